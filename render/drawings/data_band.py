@@ -8,6 +8,7 @@ from functools import lru_cache
 from msgspec import Struct
 
 from netdsl.calc import Calculation
+from netdsl.calc.basis import fault_text
 from netdsl.calc.faults import FaultResults
 from netdsl.model.kinds import PROTECTIVE
 from netdsl.model.plant import Role
@@ -17,7 +18,7 @@ from render.drawings.feeder_steps import Step
 from render.drawings.feeders import Feeders, Group
 from render.layout.fonts import wrap
 from render.sheet import MEDIUM, NARROW, Label, Line, Primitive
-from render.words.computed import amps_text, drop_words, fault_words, load_words
+from render.words.computed import drop_words, fault_words, load_words
 from render.words.ratings import (
     MISSING,
     NOT_COMPUTED,
@@ -144,7 +145,7 @@ def trunk_column(calculation: Calculation, feeders: Feeders, group: Group) -> Co
         upstream_words(network.plant.devices[supply]) or MISSING,
         "; ".join(cable_words(network.plant.cables[name]) for name in cables) or MISSING,
         MISSING,
-        f"Ik {amps_text(level.value)} at {last}" if level is not None else NOT_COMPUTED,
+        f"Ik {fault_text(level.value)} at {last}" if level is not None else NOT_COMPUTED,
     )
     return Column(supply, texts)
 

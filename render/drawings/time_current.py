@@ -27,7 +27,8 @@ _OTHERS: dict[str, tuple[float, ...]] = {
     "motor": (6.0, 1.2, 1.0, 1.2, 1.0, 1.2),
     "mark": (10.0, 1.5, 1.5, 1.5),
 }
-_PITCH, _HEAD, _GUTTER, _SAMPLE = 4.6, 16.0, 14.0, 16.0
+_PITCH, _HEAD, _GUTTER, _SAMPLE = 4.6, 19.0, 14.0, 16.0
+_BELOW_TOP = 3.0  # of the heading, below what the frame says at the top
 _LEFT, _BELOW = 17.0, 13.0  # room for the figures and names of the axes
 _LEGEND = 66.0  # height of the legend below a chart
 
@@ -116,6 +117,7 @@ class _Diagram:
             if first is not None
             else f"{self.circuit.feeder} {plant.devices[self.circuit.device].title}"
         )
+        top = box.top + _BELOW_TOP + DESIGNATION
         loads = "for " + ", ".join(self.circuit.loads)
         if self.circuit.device != self.circuit.feeder:  # a function may have several ways, each with its device
             loads = f"behind {self.circuit.device}, {loads}"
@@ -124,13 +126,13 @@ class _Diagram:
         return [
             Label(
                 box.left,
-                box.top + DESIGNATION,
+                top,
                 shorten(named.strip(), box.width, DESIGNATION),
                 DESIGNATION,
                 bold=True,
                 of=self.circuit.device,
             ),
-            Label(box.left, box.top + DESIGNATION + _PITCH, shorten(loads, box.width)),
+            Label(box.left, top + _PITCH, shorten(loads, box.width)),
         ]
 
     # --- legend -----------------------------------------------------------------------------------------------------

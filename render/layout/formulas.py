@@ -1,98 +1,61 @@
 """Formulas set as in a book: fractions over a bar, roots under theirs, indices and powers small, out of the text by which they
 are worked out.
 
-A formula becomes pieces that stand in a line, each with the lines and labels it is made of. A line may break between them.
+A formula becomes pieces that stand in a line, each with the lines and labels it is made of. A line may break between them. What
+is too wide for a line comes apart: a fraction into what stands before brackets and in them, a root into its sign and brackets.
 """
 
 from __future__ import annotations
 
 import ast
 import re
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from functools import lru_cache
+from math import inf
 
 from msgspec import Struct
 
-from render.layout.fonts import ink_box, text_width
-from render.sheet import NARROW, NORMAL, Label, Line, Primitive
+from render.layout.pieces import (
+    HEIGHT,
+    INDEX,
+    Piece,
+    beside,
+    between_bars,
+    bracketed,
+    fraction,
+    raised,
+    root,
+    row,
+    set_symbol,
+    set_text,
+)
 
+#: what stands for a symbol, in lettering of a height, mm
+Leaf = Callable[[str, float], Piece]
 #: longest text of a formula that is set: sums of hundreds of terms stand as text
 LONGEST = 700
 _SYMBOL = re.compile(r"\{(\w+)\}")
-_INDEXED = re.compile(r"([A-Za-z]+?)(?:_(\w+)|(\d+))")
-#: letters by their names
-GREEK = {
-    "alpha": "α",
-    "beta": "β",
-    "eta": "η",
-    "kappa": "κ",
-    "lambda": "λ",
-    "phi": "φ",
-    "pi": "π",
-    "rho": "ρ",
-    "theta": "θ",
-    "dU": "ΔU",
-    "dT": "ΔT",
-}
-_SMALLER = 0.72  # height of an index or a power over that of what it stands at
-_DROP, _RAISE = 0.36, 0.62  # how far it is set down or up, of that height
-_GAP = 0.25  # between a symbol and its index, mm
-_BAR = 0.6  # a bar from what it separates, mm
-_AXIS = 0.5  # height of bars above the base line, of the lettering height
+_MAGNITUDE = re.compile(r"\|([^|]*)\|")
+_BRACKETS = 4.0  # room for the brackets of a piece that comes apart, mm
 
 
-class Piece(Struct, frozen=True):
-    """What stands in a line: its width, how far it goes above and below the base line, mm, and its parts from its left end and
-    the base line on."""
-
-    width: float
-    up: float
-    down: float
-    parts: tuple[Primitive, ...] = ()
-
-    def at(self, x: float, y: float, of: str = "") -> Iterator[Primitive]:
-        """Its parts with the left end of its base line at `x, y`, belonging to `of`."""
-        for part in self.parts:
-            if isinstance(part, Label):
-                yield Label(part.x + x, part.y + y, part.text, part.height, part.anchor, part.bold, of)
-            elif isinstance(part, Line):
-                yield Line(tuple((px + x, py + y) for px, py in part.points), part.width, of=of)
-
-
-def set_text(text: str, height: float = NORMAL) -> Piece:
-    """Words and numbers as they are."""
-    label = Label(0.0, 0.0, text, height)
-    ink = ink_box(label)
-    return Piece(text_width(text, height), max(height, -ink.top), max(ink.bottom, 0.1 * height), (label,))
-
-
-@lru_cache(maxsize=1 << 10)
-def set_symbol(name: str, height: float = NORMAL) -> Piece:
-    """A symbol with its index below: `I_k` and `R1`; Greek letters by their names."""
-    match = _INDEXED.fullmatch(name)
-    if match is None:
-        return set_text(GREEK.get(name, name), height)
-    base = set_text(GREEK.get(match[1], match[1]), height)
-    small = height * _SMALLER
-    index = (match[2] or match[3]).replace("_", " ")
-    return _beside(base, _moved(set_text(index, small), _DROP * height), _GAP)
-
-
-def formula_pieces(text: str, leaf: Callable[[str], Piece], height: float = NORMAL) -> tuple[Piece, ...] | None:
-    """The pieces of a formula, of a condition those of both sides; `leaf` gives that of a symbol. None where the text is no
-    arithmetic, or too long for it."""
+def formula_pieces(text: str, leaf: Leaf, height: float = HEIGHT, width: float = inf) -> tuple[Piece, ...] | None:
+    """The pieces of a formula, of a condition those of both sides, none wider than `width` mm where it comes apart at all; `leaf`
+    gives that of a symbol. None where the text is no arithmetic, or too long for it."""
     if len(text) > LONGEST:
         return None
     found: list[Piece] = []
+    setter = _Setter(leaf, height, width)
     for number, side in enumerate(re.split(r" (<=|>=|>|<) ", text)):
         if number % 2:
             found.append(set_text({"<=": "≤", ">=": "≥"}.get(side, side), height))
             continue
-        tree = _tree(side)
+        magnitude = _MAGNITUDE.fullmatch(side)
+        tree = _tree(magnitude[1] if magnitude is not None else side)
         if tree is None:
             return None
         try:
-            found += _Setter(leaf, height).terms(tree)
+            found += [between_bars(setter.piece(tree))] if magnitude is not None else setter.terms(tree)
         except _NoFormula:
             return None
     return tuple(found)
@@ -100,21 +63,37 @@ def formula_pieces(text: str, leaf: Callable[[str], Piece], height: float = NORM
 
 # a sheet has some dozens of formulas, each hundreds of times
 @lru_cache(maxsize=1 << 10)
-def symbolic_pieces(text: str) -> tuple[Piece, ...] | None:
+def symbolic_pieces(text: str, width: float = inf) -> tuple[Piece, ...] | None:
     """The pieces of a formula with its symbols, at the usual height."""
-    return formula_pieces(text, set_symbol)
+    return formula_pieces(text, set_symbol, width=width)
 
 
-def lines_of(pieces: Sequence[Piece], width: float, gap: float = 1.0) -> tuple[tuple[Piece, ...], ...] | None:
-    """Pieces shared out over lines no wider than `width`; None where one of them is wider."""
-    if any(piece.width > width for piece in pieces):
+def worded_pieces(text: str, leaf: Leaf) -> tuple[Piece, ...] | None:
+    """The pieces of what stands in place of a formula, words with symbols among them; None where it is too long for it."""
+    if len(text) > LONGEST:
         return None
+    return tuple(row(_worded(word, leaf), 0.0) for word in text.split(" "))
+
+
+def _worded(word: str, leaf: Leaf) -> Iterator[Piece]:
+    for number, part in enumerate(_SYMBOL.split(word)):
+        if part:
+            yield leaf(part, HEIGHT) if number % 2 else set_text(part)
+
+
+def lines_of(
+    pieces: Sequence[Piece], width: float, gap: float = 1.0, hanging: float = 0.0
+) -> tuple[tuple[Piece, ...], ...] | None:
+    """Pieces shared out over lines no wider than `width`, those after the first by `hanging` mm less; None where one of them is
+    wider."""
     lines: list[list[Piece]] = [[]]
     used = 0.0
     for piece in pieces:
-        if lines[-1] and used + gap + piece.width > width:
+        if lines[-1] and used + gap + piece.width > width - (hanging if len(lines) > 1 else 0.0):
             lines.append([])
             used = 0.0
+        if piece.width > width - (hanging if len(lines) > 1 else 0.0):
+            return None
         used += (gap if lines[-1] else 0.0) + piece.width
         lines[-1].append(piece)
     return tuple(tuple(line) for line in lines)
@@ -134,30 +113,87 @@ def _tree(text: str) -> ast.expr | None:
 
 
 class _Setter(Struct, frozen=True):
-    """Sets an expression at one height of lettering."""
+    """Sets an expression at one height of lettering, in pieces no wider than `width`, mm."""
 
-    leaf: Callable[[str], Piece]
+    leaf: Leaf
     height: float
+    width: float = inf
 
+    # --- pieces between which a line may break ---------------------------------------------------------------------------
     def terms(self, node: ast.expr) -> list[Piece]:
         """The terms of a sum and the factors of a product, each with the sign before it: a line may break there."""
         if isinstance(node, ast.BinOp) and isinstance(node.op, ast.Add | ast.Sub):
-            return [*self.terms(node.left), self._signed("+" if isinstance(node.op, ast.Add) else "−", self._term(node.right))]
+            first = [self.piece(node.left)]
+            if _sums(node.left) or first[0].width > self.width:
+                first = self.terms(node.left)
+            return [*first, *self._behind(_sign(node), node.right)]
         if isinstance(node, ast.BinOp) and isinstance(node.op, ast.Mult):
-            left = [self._factor(node.left)] if _sums(node.left) else self.terms(node.left)
-            return [*left, self._signed("·", self._factor(node.right))]
-        return [self.piece(node)]
+            left = self._closed(node.left) if _sums(node.left) else self.terms(node.left)
+            return [*left, *self._behind("·", node.right)]
+        whole = self.piece(node)
+        return [whole] if whole.width <= self.width else self._apart(node, whole)
 
+    def _closed(self, node: ast.expr) -> list[Piece]:
+        """A sum in brackets, in one piece where that is not too wide."""
+        whole = self._factor(node)
+        return [whole] if whole.width <= self.width else bracketed(self._narrower(_BRACKETS).terms(node), self.height)
+
+    def _behind(self, sign: str, node: ast.expr) -> list[Piece]:
+        """What stands behind a sign, in one piece with it where that is not too wide."""
+        mark = set_text(sign, self.height)
+        whole = row([mark, self._factor(node)])
+        if whole.width <= self.width:
+            return [whole]
+        first, *others = self._narrower(_BRACKETS)._closed(node) if _sums(node) else self._narrower(_BRACKETS).terms(node)
+        return [row([mark, first]), *others]
+
+    def _apart(self, node: ast.expr, whole: Piece) -> list[Piece]:
+        """The pieces of one that is too wide; the whole where it does not come apart."""
+        inner = self._narrower(_BRACKETS)
+        if isinstance(node, ast.BinOp) and isinstance(node.op, ast.Div):
+            return self._wide_fraction(node)
+        if isinstance(node, ast.BinOp) and isinstance(node.op, ast.Pow) and isinstance(node.left, ast.BinOp):
+            *before, last = bracketed(inner.terms(node.left), self.height)
+            return [*before, raised(last, self._small(node.right), self.height)]
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
+            arguments = [inner.terms(argument) for argument in node.args]
+            for one in arguments[:-1]:
+                one[-1] = beside(one[-1], set_text(";", self.height), 0.4)
+            first, *others = bracketed([piece for one in arguments for piece in one], self.height)
+            name = "√" if node.func.id == "sqrt" else node.func.id
+            return [beside(set_text(name, self.height), first, 0.3), *others]
+        return [whole]
+
+    def _wide_fraction(self, node: ast.BinOp) -> list[Piece]:
+        """What of the upper side is narrow stays over the lower side; the rest stands behind, in brackets."""
+        below = self.piece(node.right)
+        factors = _factors(node.left)
+        short = [self._factor(each) for each in factors if not _sums(each)]
+        over = row([part for each in short for part in (set_text("·", self.height), each)][1:] or [set_text("1", self.height)])
+        wide = max(over.width, below.width) + 1.0 > self.width
+        if wide:
+            lower = bracketed(self._narrower(_BRACKETS).terms(node.right), self.height)
+            return [*self._closed(node.left), row([set_text("/", self.height), lower[0]]), *lower[1:]]
+        found = [fraction(over, below, self.height)]
+        for each in factors:
+            if _sums(each):
+                found += self._behind("·", each)
+        return found
+
+    def _narrower(self, by: float) -> _Setter:
+        return _Setter(self.leaf, self.height, self.width - by)
+
+    # --- one piece ------------------------------------------------------------------------------------------------------
     def piece(self, node: ast.expr) -> Piece:
         """One expression."""
         if isinstance(node, ast.Name) and node.id.startswith("v_"):
-            return self.leaf(node.id.removeprefix("v_"))
+            return self.leaf(node.id.removeprefix("v_"), self.height)
         if isinstance(node, ast.Name):
             return set_symbol(node.id, self.height)
         if isinstance(node, ast.Constant) and isinstance(node.value, int | float):
             return set_text(f"{node.value:g}", self.height)
         if isinstance(node, ast.UnaryOp) and isinstance(node.op, ast.USub):
-            return self._signed("−", self._term(node.operand))
+            return self._signed("−", self._factor(node.operand))
         if isinstance(node, ast.BinOp):
             return self._operation(node)
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
@@ -166,92 +202,53 @@ class _Setter(Struct, frozen=True):
 
     def _operation(self, node: ast.BinOp) -> Piece:
         if isinstance(node.op, ast.Div):
-            return self._fraction(self.piece(node.left), self.piece(node.right))
+            return fraction(self.piece(node.left), self.piece(node.right), self.height)
         if isinstance(node.op, ast.Pow):
             base = self.piece(node.left)
-            if not isinstance(node.left, ast.Name | ast.Constant) or len(base.parts) > 1 or " " in _text(base):
-                base = self._bracketed(base)
-            power = _Setter(self.leaf, self.height * _SMALLER).piece(node.right)
-            return _beside(base, _moved(power, -max(_RAISE * self.height, base.up - 0.5 * power.up)), _GAP)
+            plain = isinstance(node.left, ast.Name | ast.Constant) and len(base.parts) == 1
+            if not plain or " " in base.text or base.text.startswith("−"):
+                base = self._in_brackets(base)
+            return raised(base, self._small(node.right), self.height)
         if isinstance(node.op, ast.Mult):
-            return _row([self._factor(node.left), set_text("·", self.height), self._factor(node.right)])
-        sign = "+" if isinstance(node.op, ast.Add) else "−"
-        return _row([self.piece(node.left), set_text(sign, self.height), self._term(node.right)])
+            left = self._in_brackets(self.piece(node.left)) if _sums(node.left) else self.piece(node.left)
+            return row([left, set_text("·", self.height), self._factor(node.right)])
+        return row([self.piece(node.left), set_text(_sign(node), self.height), self._factor(node.right)])
+
+    def _small(self, node: ast.expr) -> Piece:
+        """What stands as a power."""
+        return _Setter(self.leaf, INDEX).piece(node)
 
     def _call(self, name: str, arguments: Sequence[ast.expr]) -> Piece:
         if name == "sqrt" and len(arguments) == 1:
-            return self._root(self.piece(arguments[0]))
+            return root(self.piece(arguments[0]), self.height)
         inner = [self.piece(each) for each in arguments]
         parts = [part for each in inner for part in (each, set_text(";", self.height))][:-1]
-        return _beside(set_text(name, self.height), self._bracketed(_row(parts, 0.4)), 0.3)
+        return beside(set_text(name, self.height), self._in_brackets(row(parts, 0.4)), 0.3)
 
     def _factor(self, node: ast.expr) -> Piece:
-        return self._bracketed(self.piece(node)) if _sums(node) else self.piece(node)
-
-    def _term(self, node: ast.expr) -> Piece:
-        """What stands behind a sign: a sum in brackets."""
-        return self._bracketed(self.piece(node)) if _sums(node) else self.piece(node)
+        """What stands behind a sign: a sum and what is negative in brackets."""
+        piece = self.piece(node)
+        return self._in_brackets(piece) if _sums(node) or piece.text.startswith("−") else piece
 
     def _signed(self, sign: str, piece: Piece) -> Piece:
-        return _row([set_text(sign, self.height), piece])
+        return row([set_text(sign, self.height), piece])
 
-    def _bracketed(self, piece: Piece) -> Piece:
-        height = max(self.height, (piece.up + piece.down) * 0.92)
-        rise = (piece.up - piece.down - height) / 2 + 0.12 * height
-        left, right = (Label(0.0, -rise, sign, height) for sign in "()")
-        ink = ink_box(left)
-        pieces = [Piece(text_width(sign.text, height), -ink.top, ink.bottom, (sign,)) for sign in (left, right)]
-        return _row([pieces[0], piece, pieces[1]], 0.25)
+    def _in_brackets(self, piece: Piece) -> Piece:
+        return bracketed([piece], self.height)[0]
 
-    def _fraction(self, above: Piece, below: Piece) -> Piece:
-        width = max(above.width, below.width) + 1.0
-        axis = _AXIS * self.height
-        upper = _shifted(_moved(above, -(axis + _BAR + above.down)), (width - above.width) / 2)
-        lower = _shifted(_moved(below, below.up + _BAR - axis), (width - below.width) / 2)
-        bar = Line(((0.0, -axis), (width, -axis)), NARROW)
-        up, down = axis + _BAR + above.down + above.up, below.up + _BAR - axis + below.down
-        return Piece(width, up, down, (*upper.parts, bar, *lower.parts))
 
-    def _root(self, piece: Piece) -> Piece:
-        hook = 0.75 * self.height
-        top, foot = piece.up + _BAR, piece.down
-        points = (
-            (0.0, -0.35 * self.height),
-            (0.22 * hook, -0.45 * self.height),
-            (0.55 * hook, foot),
-            (hook, -top),
-            (hook + piece.width + 0.8, -top),
-        )
-        inner = _shifted(piece, hook + 0.5)
-        return Piece(hook + piece.width + 1.0, top + 0.2, foot + 0.1, (Line(points, NARROW), *inner.parts))
+def _sign(node: ast.BinOp) -> str:
+    return "+" if isinstance(node.op, ast.Add) else "−"
+
+
+def _factors(node: ast.expr) -> list[ast.expr]:
+    """The factors of a product."""
+    if isinstance(node, ast.BinOp) and isinstance(node.op, ast.Mult):
+        return [*_factors(node.left), *_factors(node.right)]
+    return [node]
 
 
 def _sums(node: ast.expr) -> bool:
     """Whether an expression is a sum, or a negative, which goes into brackets beside a sign."""
     added = isinstance(node, ast.BinOp) and isinstance(node.op, ast.Add | ast.Sub)
     return added or isinstance(node, ast.UnaryOp)
-
-
-def _text(piece: Piece) -> str:
-    return "".join(part.text for part in piece.parts if isinstance(part, Label))
-
-
-def _row(pieces: Iterable[Piece], gap: float = 0.9) -> Piece:
-    made = Piece(0.0, 0.0, 0.0)
-    for number, piece in enumerate(pieces):
-        made = _beside(made, piece, gap if number else 0.0)
-    return made
-
-
-def _beside(one: Piece, other: Piece, gap: float) -> Piece:
-    moved = _shifted(other, one.width + gap)
-    return Piece(one.width + gap + other.width, max(one.up, other.up), max(one.down, other.down), (*one.parts, *moved.parts))
-
-
-def _moved(piece: Piece, y: float) -> Piece:
-    """A piece set down by `y`, up where that is negative."""
-    return Piece(piece.width, piece.up - y, piece.down + y, tuple(piece.at(0.0, y)))
-
-
-def _shifted(piece: Piece, x: float) -> Piece:
-    return Piece(piece.width, piece.up, piece.down, tuple(piece.at(x, 0.0)))

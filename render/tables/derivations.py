@@ -12,7 +12,8 @@ from netdsl.calc.sheet import Sources, in_series, margin_text, noted, sections_o
 from netdsl.sums import sum_of
 from render.layout.columns import broken
 from render.layout.fonts import text_width
-from render.layout.formulas import GREEK, Piece, formula_pieces, lines_of, set_symbol, set_text, symbolic_pieces
+from render.layout.formulas import formula_pieces, lines_of, symbolic_pieces, worded_pieces
+from render.layout.pieces import GREEK, Piece, set_symbol, set_text
 from render.sheet import NORMAL, Label, Primitive
 from render.tables.flow import Block, Row, heading_block, rule_row, said_rows, text_row
 
@@ -24,7 +25,9 @@ _LEAD = 0.9  # above and below a line of a formula
 _PITCH = 1.65 * NORMAL
 _GAP = 1.0  # between the pieces of a formula
 _INDENT = 4.0
+_HANGING = 6.0  # how much further right a formula goes on
 _APART = 8.0  # between a condition and the same with its values
+_CONDITION = " <= "  # in a formula that begins with what is held to its limit
 _PART = 3.0  # between name, value, limit and margin
 
 
@@ -115,35 +118,41 @@ class Derivations:
 
     # --- formula, values, what they are ---------------------------------------------------------------------------------
     def _formula(self, result: Result) -> Iterator[Row]:
-        """The formula in symbols and with its values; as text where it cannot be set, or is too wide."""
-        by_symbol = {given.symbol: given.shown for given in result.givens}
-        condition = " <= " in result.formula.text
-        name = set_symbol(symbol(result.question))
-        equals = set_text("=")
+        """The formula in symbols and with its values, over several lines where one is too short; as text where very long."""
         texts = worked(result)
+        parts = self._set(result, len(texts))
         room = self._width - _INDENT
-        parts: list[tuple[Piece, ...] | None] = []
-        for number in range(len(texts)):
-            pieces = (
-                formula_pieces(result.formula.text, lambda each: set_text(by_symbol.get(each, each)))
-                if number
-                else symbolic_pieces(result.formula.text)
-            )
-            head = () if condition else (name, equals) if number == 0 else (equals,)
-            parts.append((*head, *pieces) if pieces is not None else None)
         whole = [piece for part in parts for piece in part or ()]
-        if condition and len(parts) > 1 and parts[0] is not None:
+        if _CONDITION in result.formula.text and len(parts) > 1 and parts[0] is not None:
             whole.insert(len(parts[0]), Piece(_APART, 0.0, 0.0))
         if None not in parts and sum_of(piece.width + _GAP for piece in whole) <= room:
             yield _formula_row(whole, result.subject)
             return
         for part, text in zip(parts, texts, strict=True):
-            lines = lines_of(part, room, _GAP) if part is not None else None
+            lines = lines_of(part, room, _GAP, _HANGING) if part is not None else None
             if lines is None:
                 for line in broken(text.strip(), room, NORMAL, united=True):
                     yield text_row(line, NORMAL, _PITCH, result.subject, _INDENT)
-            for each in lines or ():
-                yield _formula_row(each, result.subject)
+            for number, each in enumerate(lines or ()):
+                yield _formula_row(each, result.subject, _HANGING if number else 0.0)
+
+    def _set(self, result: Result, count: int) -> list[tuple[Piece, ...] | None]:
+        """The pieces of a formula in symbols, then, of a `count` of two, with its values; None where they are too many."""
+        by_symbol = {given.symbol: given.shown for given in result.givens}
+
+        def put_in(name: str, height: float) -> Piece:
+            return set_text(by_symbol.get(name) or name, height)
+
+        text, most = result.formula.text, self._width - _INDENT - _HANGING
+        found: list[tuple[Piece, ...] | None] = []
+        for number in range(count):
+            leaf = put_in if number else set_symbol
+            pieces = formula_pieces(text, leaf, width=most) if number else symbolic_pieces(text, most)
+            pieces = worded_pieces(text, leaf) if pieces is None else pieces
+            name = (set_symbol(symbol(result.question)),) if number == 0 else ()
+            head = () if _CONDITION in text else (*name, set_text("="))
+            found.append((*head, *pieces) if pieces is not None else None)
+        return found
 
     def _said(self, result: Result, before: Result | None) -> str:
         """What the limit is and what the values are. What the result `before`, of the same subject, says beside its formula is
@@ -176,11 +185,11 @@ def _shortened(said: str, result: Result, told_of: dict[str, tuple[str, set[str]
     return "; ".join([*(part for part in parts if part not in again), f"else as of {first}"])
 
 
-def _formula_row(pieces: Sequence[Piece], of: str) -> Row:
+def _formula_row(pieces: Sequence[Piece], of: str, indent: float = 0.0) -> Row:
     up, down = max(piece.up for piece in pieces), max(piece.down for piece in pieces)
 
     def draw(x: float, y: float) -> Iterator[Primitive]:
-        left = x + _INDENT
+        left = x + _INDENT + indent
         for piece in pieces:
             yield from piece.at(left, y + up + _LEAD / 2, of)
             left += piece.width + _GAP

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from netdsl.calc import Calculation
-from netdsl.calc.basis import Result, figure_text
+from netdsl.calc.basis import Result, fault_text, figure_text
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors import VoltageDrops
 from netdsl.calc.faults import FaultResults
@@ -46,8 +46,8 @@ def fault_words(calculation: Calculation, load: str, protecting: str) -> str:
     end = path.drive if path is not None and path.drive else load
     largest = calculation.of(FaultResults).largest(protecting or end)
     earth = calculation.of(FaultResults).earth(end)
-    parts = [f"Ik {amps_text(largest.value)} at {protecting or end}"] if largest is not None else []
-    parts += [f"to earth {amps_text(earth.value)} at {end}"] if earth is not None else []
+    parts = [f"Ik {fault_text(largest.value)} at {protecting or end}"] if largest is not None else []
+    parts += [f"to earth {fault_text(earth.value)} at {end}"] if earth is not None else []
     return ", ".join(parts) or NOT_COMPUTED
 
 
@@ -66,14 +66,9 @@ def bar_words(calculation: Calculation, bar: str) -> str:
     for ratings in (device.ratings, *(held.attributes for held in (place, whole) if held is not None)):
         stated = stated or [f"{sign} {ratings.shown(name)}" for name, sign in _BORNE if ratings.shown(name)]
     return ", ".join(
-        (f"Ik {amps_text(largest.value)}" if largest is not None else "Ik not computed", *(stated or ["withstand not stated"]))
+        (f"Ik {fault_text(largest.value)}" if largest is not None else "Ik not computed", *(stated or ["withstand not stated"]))
     )
 
 
 def _percent(result: Result) -> str:
     return f"{result.value:.1f} %"
-
-
-def amps_text(value: float) -> str:
-    """A fault current: `5.2 kA`, below 1 kA in whole amperes."""
-    return f"{figure_text(round(value / 1000, 2))} kA" if value >= 1000 else f"{value:.0f} A"

@@ -46,3 +46,15 @@ def test_what_nothing_limits_holds(limit: Limit | None) -> None:
     found = drop(limit)
     assert (found.limit, found.sense, found.holds, found.margin_percent) == (None, Sense.NONE, True, None)
     assert found.limit_words == ("section that is laid" if limit else "")
+
+
+def test_values_put_in_keep_brackets_where_a_power_or_a_sign_would_else_be_of_a_part_of_them() -> None:
+    inputs = (Given("r", 0.02, "Ω/m"), Given("s", -0.9, ""), Given("k", 3.0, ""))
+    for text, said in (
+        ("{r}^2 + {k}^2", "(0.02 Ω/m)^2 + 3^2"),
+        ("{k} * {s}", "3 · (-0.9)"),
+        ("{k} - {s}", "3 - (-0.9)"),
+        ("{s}^2 * {k}", "(-0.9)^2 · 3"),
+        ("{s} * {k}", "-0.9 · 3"),
+    ):
+        assert Result.worked("drop", "-W1", "-F1", formula(text), "V", inputs, "").inserted == said

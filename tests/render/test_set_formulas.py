@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from netdsl.calc.basis import formula
-from render.layout.formulas import Piece, formula_pieces, lines_of, set_symbol, set_text
+from render.layout.formulas import formula_pieces, lines_of, worded_pieces
+from render.layout.pieces import Piece, set_symbol, set_text
 from render.sheet import Label, Line
 
 
@@ -66,7 +67,7 @@ def test_a_root_reaches_over_all_that_is_under_it_and_nothing_else() -> None:
 
 
 def test_values_keep_their_brackets_when_they_are_raised() -> None:
-    pieces = formula_pieces("{a}^2 + {b}", lambda name: set_text({"a": "3 A", "b": "4 A"}[name]))
+    pieces = formula_pieces("{a}^2 + {b}", lambda name, height: set_text({"a": "3 A", "b": "4 A"}[name], height))
     assert pieces is not None
     assert labels(pieces) == ["(", "3 A", ")", "2", "+", "4 A"]
 
@@ -86,9 +87,79 @@ def made_condition(text: str) -> tuple[Piece, ...]:
 
 def test_lines_break_before_a_sign_and_nothing_is_wider_than_asked() -> None:
     pieces = made("{a} + {b} * {c} + {d} / {e} + {f}")
-    for width in (12.0, 20.0, 60.0):
+    for width in (17.0, 28.0, 84.0):
         lines = lines_of(pieces, width)
         assert lines is not None
         assert [piece for line in lines for piece in line] == list(pieces)
         assert all(sum(piece.width for piece in line) + len(line) - 1 <= width + 1e-9 for line in lines)
     assert lines_of(pieces, 2.0) is None
+    hanging = lines_of(pieces, 28.0, hanging=10.0)
+    assert hanging is not None and len(hanging) > 1
+    assert all(sum(piece.width for piece in line) + len(line) - 1 <= 18.0 + 1e-9 for line in hanging[1:])
+
+
+@pytest.mark.parametrize(
+    ("text", "width", "said"),
+    [
+        # a fraction: the narrow factors stay over the bar, the sum stands behind it in brackets
+        (
+            "100 * sqrt(3) * ({I} * {R} + {J} * {S} + {K} * {T}) / {U}",
+            38.0,
+            ["100·3U", "·(I·R", "+J·S", "+K·T)"],
+        ),
+        ("({a} + {b} + {c} + {d}) / ({e} + {f})", 22.0, ["1e+f", "·(a", "+b", "+c", "+d)"]),
+        # a root: its sign with brackets
+        ("sqrt({a} * {b} + {c} * {d} + {e} * {f})", 24.0, ["√(a·b", "+c·d", "+e·f)"]),
+        ("(sqrt({a} + {b} + {c} + {d}) - {x}) / {y}", 24.0, ["1y", "·(√(a", "+b", "+c", "+d)", "−x)"]),
+        ("({a} + {b} + {c} + {d})^2 + {e}", 18.0, ["(a", "+b", "+c", "+d)2", "+e"]),
+        ("min({a} + {b} + {c}; {d} * {e} * {f})", 20.0, ["min(a", "+b", "+c;", "d", "·e", "·f)"]),
+        ("{a} - ({b} - {c} - {d} - {e})", 22.0, ["a", "−(b", "−c", "−d", "−e)"]),
+        # both sides of a fraction too wide: the lower one in brackets behind a stroke
+        ("({a} + {b} + {c}) / ({d} + {e} + {f} + {g} + {h})", 25.0, ["(a+b+c)", "/(d", "+e", "+f", "+g", "+h)"]),
+    ],
+)
+def test_what_is_too_wide_comes_apart_with_all_its_brackets(text: str, width: float, said: list[str]) -> None:
+    assert formula(text).symbols
+    (whole,) = (made(text),)
+    assert max(piece.width for piece in whole) > width
+    pieces = formula_pieces(text, set_symbol, width=width)
+    assert pieces is not None
+    assert [piece.text for piece in pieces] == said
+    assert all(piece.width <= width for piece in pieces)
+
+
+def test_brackets_of_what_comes_apart_are_alike_in_height() -> None:
+    pieces = formula_pieces("{x} * ({a} / {b} + {c} + {d} + {e})", set_symbol, width=20.0)
+    assert pieces is not None
+    tall = {part.text: part.height for piece in pieces for part in piece.parts if isinstance(part, Label) and part.text in "()"}
+    assert tall["("] == tall[")"] > 7.0  # as high as the fraction between them
+
+
+def test_a_negative_value_stands_in_brackets_behind_a_sign_and_under_a_power() -> None:
+    values = {"X": "0.02 Ω", "s": "-0.98", "I": "3 A"}
+    for text, said in (
+        ("{I} + {X} * {s}", ["3 A", "+", "0.02 Ω", "·", "(", "−0.98", ")"]),
+        ("{I} - {s}", ["3 A", "−", "(", "−0.98", ")"]),
+        ("{s}^2", ["(", "−0.98", ")", "2"]),
+        ("{s} * {I}", ["−0.98", "·", "3 A"]),
+    ):
+        pieces = formula_pieces(text, lambda name, height: set_text(values[name], height))
+        assert pieces is not None and labels(pieces) == said
+
+
+def test_indices_and_powers_are_a_step_smaller_and_never_below_the_least_lettering() -> None:
+    (piece,) = made("{x_a}^({T_1} / {T_2})")
+    sizes = {part.text: part.height for part in piece.parts if isinstance(part, Label) and part.text not in "()"}
+    assert sizes == {"x": 3.5, "a": 2.5, "T": 2.5, "1": 2.5, "2": 2.5}
+
+
+def test_a_magnitude_stands_between_bars_and_words_are_set_with_their_symbols() -> None:
+    pieces = formula_pieces("|{I_1d} + {I_2}|", set_symbol)
+    assert pieces is not None
+    (piece,) = pieces
+    assert piece.text == "I1d+I2"
+    bars = [part for part in piece.parts if isinstance(part, Line)]
+    assert len(bars) == 2 and all(line.points[0][0] == line.points[1][0] for line in bars)
+    words = worded_pieces("simulated: {Z_s}, {C}", set_symbol)
+    assert words is not None and [each.text for each in words] == ["simulated:", "Zs,", "C"]
+    assert worded_pieces(" + ".join(["{a}"] * 400), set_symbol) is None

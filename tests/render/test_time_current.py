@@ -12,13 +12,16 @@ import pytest
 from netdsl.calc.coordination import TimeCurrents
 from render.drawing import Drawing
 from render.drawings.log_paper import Paper, clipped
+from render.drawings.single_line import single_line_sheets
 from render.drawings.time_current import time_current_sheets
 from render.layout.fonts import Box
+from render.layout.frame import drawing_area
 from render.layout.overlap import overlaps
-from render.sheet import Label, Line, Sheet
+from render.sheet import DESIGNATION, Label, Line, Sheet
 from tests.readings import drawing_of, small_drawing_of
 from tests.reference.plants import calculated
 
+HATCHERY = Path(__file__).parents[2] / "examples" / "hatchery" / "plant.netdsl"
 PAPER = Paper(Box(10.0, 20.0, 90.0, 140.0), (0, 4), (-2, 4))
 
 
@@ -116,6 +119,45 @@ def test_what_a_circuit_holds_is_explained() -> None:
         "-M1: starts with 59.5 A, how long is not stated; runs with 8.5 A",
     ):
         assert any(text.startswith(words[:40]) for text in said), (words, said)
+
+
+def test_a_smallest_fault_current_says_between_what_it_flows_and_that_to_earth_beside() -> None:
+    """The single line states the one to earth: of a way to a load between line and neutral that is another."""
+    said = {text for sheet in time_current_sheets(drawing_of(HATCHERY)) for text in texts(sheet)}
+    assert "-T9: smallest fault current 1.15 kA, line to neutral; line to earth 1.25 kA" in said
+    assert "=RP1-T1: smallest fault current 353 A, between lines; line to earth 371 A" in said
+    assert "=BW1-M1: smallest fault current 407 A, line to earth" in said
+    drawn_too = {text for sheet in single_line_sheets(drawing_of(HATCHERY)) for text in texts(sheet)}
+    joined = " ".join(sorted(drawn_too))
+    assert all(words in joined for words in ("to earth 1.25 kA", "to earth 371 A", "to earth 407 A"))
+
+
+def test_the_smallest_fault_current_of_a_bypass_is_that_of_its_own_way_by_hand() -> None:
+    """Conductors at 70 °C, as warm as in service, factor 0.9 (IEC 60909-0): the loop through -W0, 18 m of 10 mm2, the panel's
+    wires, and =OB1-W1, 15 m of 2.5 mm2, there and back."""
+    hot = 1 + 0.00393 * 50
+    line = 0.08429 + 7.41e-3 * 15 * hot  # source and wires up to the relay, then the motor cable
+    back = (7.41e-3 * 15 + 1.91e-3 * 1 + 1.83e-3 * 18) * hot
+    loop = sqrt((line + back) ** 2 + (0.08619 + 0.0012 + 0.00272) ** 2)
+    amps = 0.9 * 400 / sqrt(3) / loop
+    calculation = drawing_of(HATCHERY.parents[1] / "mains-bypass" / "plant.netdsl").calculation
+    (bypass,) = (each for each in calculation.of(TimeCurrents).circuits() if each.device == "=OB1-Q2")
+    assert bypass.marks[-1].amps == pytest.approx(amps, rel=1e-3)
+    assert bypass.marks[-1].text == "smallest fault current 517 A, line to earth"
+
+
+def test_a_curve_is_named_by_what_it_shows() -> None:
+    booster = drawing_of(HATCHERY.parents[1] / "booster" / "plant.netdsl")
+    said = {text for sheet in time_current_sheets(booster) for text in texts(sheet)}
+    assert "=SL1-F1 (C10; 30 mA residual current not drawn)" in said
+    assert "=DP1-Q1 (4 A, set 3.1 A)" in said
+
+
+@pytest.mark.parametrize("size", ["A3", "A4"])
+def test_the_heading_stands_clear_of_what_the_frame_says_at_the_top(size: str) -> None:
+    for sheet in drawn(size)[1]:
+        heading = min(part.y for part in sheet.primitives if isinstance(part, Label) and part.bold and part.height == DESIGNATION)
+        assert heading - DESIGNATION >= drawing_area(size).top + 3.0
 
 
 def test_the_curves_run_through_the_points_of_the_standards() -> None:

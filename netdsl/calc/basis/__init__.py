@@ -14,7 +14,7 @@ from netdsl.calc.basis.figures import (
     tables,
 )
 from netdsl.calc.basis.formulas import Formula, Words, formula
-from netdsl.calc.basis.givens import Given, Input, Later, Said, figure_text
+from netdsl.calc.basis.givens import Given, Input, Later, Said, fault_text, figure_text
 from netdsl.calc.basis.ratings import amount, rating, word
 from netdsl.calc.basis.results import Assumption, Gap, Limit, Result, Sense
 from netdsl.calc.basis.sections import standard_section
@@ -45,6 +45,7 @@ __all__ = [
     "calculate",
     "confidence_at",
     "exactly",
+    "fault_text",
     "figure",
     "figure_text",
     "formula",

@@ -98,3 +98,8 @@ def figure_text(value: float) -> str:
     if 1e-9 < abs(value) < 1e-4:
         return f"{value:.{3 - floor(log10(abs(value)))}f}".rstrip("0")
     return f"{value:.0f}" if abs(value) >= 1000 else f"{value:.4g}"
+
+
+def fault_text(amps: float) -> str:
+    """A fault current as named beside others: `5.2 kA`, below 1 kA in whole amperes."""
+    return f"{figure_text(round(amps / 1000, 2))} kA" if amps >= 1000 else f"{amps:.0f} A"

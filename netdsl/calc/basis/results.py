@@ -137,11 +137,15 @@ class Result(NamedTuple):
 
     @property
     def inserted(self) -> str:
-        """The formula with the values put in."""
+        """The formula with the values put in; in brackets where a power or a sign beside would else be of a part of it."""
         by_symbol = {given.symbol: given.shown for given in self.givens}
-        return _typeset(
-            "".join(before + (by_symbol.get(name, name) if name else "") for before, name in _pieces(self.formula.text))
+        pieces = [(before, by_symbol.get(name, name) if name else "") for before, name in _pieces(self.formula.text)]
+        behind = [*(before for before, _ in pieces[1:]), ""]
+        put_in = (
+            before + (f"({value})" if _in_brackets(before, value, after) else value)
+            for (before, value), after in zip(pieces, behind, strict=True)
         )
+        return _typeset("".join(put_in))
 
     @property
     def computed(self) -> bool:
@@ -178,6 +182,12 @@ class Assumption(Struct, frozen=True):
 def _typeset(formula: str) -> str:
     """A formula as printed: multiplication as a dot, roots and comparisons by their signs."""
     return formula.replace(" * ", " · ").replace("sqrt(", "√(").replace("<=", "≤").replace(">=", "≥")
+
+
+def _in_brackets(before: str, value: str, after: str) -> bool:
+    """Whether a value between two texts of a formula needs brackets: under a power, and a negative one behind a sign."""
+    negative = value.startswith("-")
+    return (after.startswith("^") and (negative or " " in value)) or (negative and before.endswith(("+ ", "- ", "* ", "/ ")))
 
 
 def _pieces(formula: str) -> Iterator[tuple[str, str | None]]:

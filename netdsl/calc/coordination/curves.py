@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from math import inf, sqrt
 from typing import NamedTuple
 
-from netdsl.calc.basis import Question
+from netdsl.calc.basis import Question, fault_text
 from netdsl.calc.circuit import Circuit, Missing, Path, Step
 from netdsl.calc.conductors import Capacities
 from netdsl.calc.coordination.run_up import RunUps
@@ -130,7 +130,16 @@ class TimeCurrents(Question):
             least.append((sqrt(device.pre_arcing.value / SHORTEST_S), SHORTEST_S))
         elif device.instantaneous_a is not None and least:
             least += _beyond(device, least[-1][0], least[-1][1])
-        return Curve(device.device, "device", self._calculation.of(Trips).named(device), tuple(most), tuple(least))
+        return Curve(device.device, "device", self._named(device), tuple(most), tuple(least))
+
+    def _named(self, device: Characteristic) -> str:
+        """A device with the characteristic that its curve shows: what it is set to, and its residual current, which has none."""
+        named = self._calculation.of(Trips).named(device, residual=False).removesuffix(")")
+        if device.set_a and device.rated_a and device.set_a < device.rated_a * (1 - 1e-9):
+            named += f", set {device.set_a:.3g} A"
+        if device.residual_a is not None:
+            named += f"; {device.residual_a * 1000:g} mA residual current not drawn"
+        return f"{named})"
 
     @staticmethod
     def _falling(known: Characteristics, device: Characteristic, last: Point) -> Iterator[tuple[float, float]]:
@@ -196,17 +205,25 @@ class TimeCurrents(Question):
         faults = self._calculation.of(Faults)
         level = faults.at(device)
         if level is not None:
-            yield Mark(device, f"largest fault current {level.largest / 1000:.3g} kA", level.largest)
-        smallest = [
-            (amps, path.device)
-            for path in paths
-            if (end := faults.at(path.device)) is not None
-            for amps in (end.smallest, end.earth_min)
-            if amps
-        ]
-        if smallest:
-            amps, name = min(smallest)
-            yield Mark(name, f"smallest fault current {amps / 1000:.3g} kA", amps)
+            yield Mark(device, f"largest fault current {fault_text(level.largest)}", level.largest)
+        smallest = [(amps, path.device, to_earth) for path in paths for amps, to_earth in self._least(path.device)]
+        if not smallest:
+            return
+        amps, name, to_earth = min(smallest)
+        point = faults.points.at(name)
+        between_poles = "line to neutral" if point is not None and point.poles == 1 else "between lines"
+        between = "line to earth" if to_earth else between_poles
+        others = [other for other, earth in self._least(name) if earth and not to_earth]
+        beside = "".join(f"; line to earth {fault_text(other)}" for other in others)
+        yield Mark(name, f"smallest fault current {fault_text(amps)}, {between}{beside}", amps)
+
+    def _least(self, device: str) -> Iterator[tuple[float, bool]]:
+        """The smallest fault currents at a device, A: between conductors, and to earth (True)."""
+        end = self._calculation.of(Faults).at(device)
+        if end is not None and end.smallest:
+            yield end.smallest, False
+        if end is not None and end.earth_min:
+            yield end.earth_min, True
 
 
 def _beyond(device: Characteristic, amps: float, seconds: float) -> list[tuple[float, float]]:
