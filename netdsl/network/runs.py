@@ -124,7 +124,24 @@ class _Chooser:
                 routes, origin["routes"] = choice.routes, choice.span
             if length is None and choice.length_m is not None:
                 length, origin["length"] = choice.length_m, choice.span
-        return Run(conductor, net, klass, section, colour, routes, length, mark, nodes, origin or _EMPTY)
+        kept = self._on_door(conductor, routes)
+        if kept != routes:
+            origin.pop("routes", None)
+        return Run(conductor, net, klass, section, colour, kept, length, mark, nodes, origin or _EMPTY)
+
+    def _on_door(self, conductor: Conductor, routes: tuple[str, ...]) -> tuple[str, ...]:
+        """Those of its `routes` that a wire takes: one from device to device of a door leaves it neither by its hinge nor for
+        a duct of the panel, whatever the other wires of its chain do."""
+        one, other = (self._place(end.device) for end in conductor.ends)
+        door = self._plant.places.get(one)
+        if one != other or door is None or door.kind != "door":
+            return routes
+        ways = {name: self._plant.routes.get(name) or self._plant.routes.get(name.rpartition("/")[0]) for name in routes}
+        return tuple(
+            name
+            for name, way in ways.items()
+            if way is None or (way.kind != "hinge" and (not way.place or inside(way.place, one)))
+        )
 
     def _matching(self, conductor: Conductor, klass: ConductorClass) -> tuple[DefaultChoice, ...]:
         """The statements that hold for a conductor, the last first."""

@@ -44,6 +44,7 @@ defaults within=+MCP class=motor section=2.5mm2 colour=BK along=DUCT1 length=2m
 defaults within=+MCP class=control section=0.75mm2 colour=DBU along=DUCT2 length=2m
 defaults within=+MCP class=safety section=0.75mm2 colour=DBU along=DUCT2 length=2m
 defaults within=+MCP class=earth section=2.5mm2 colour=GNYE along=DUCT1 length=1.5m
+defaults within=+MCP.D length=0.5m  # from device to device of the door
 
 # --- Supply and distribution ---
 supply -G0 "Site distribution" system=TN-S voltage=400V frequency=50Hz fault-current=6kA earth-fault-current=3kA \

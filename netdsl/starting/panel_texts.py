@@ -28,6 +28,7 @@ defaults within=+MCP class=motor section=2.5mm2 colour=BK
 defaults within=+MCP class=control section=0.75mm2 colour=DBU along=DUCT2 length=2m
 defaults within=+MCP class=safety section=0.75mm2 colour=DBU along=DUCT2 length=2m
 defaults within=+MCP class=earth section=2.5mm2 colour=GNYE along=DUCT10 length=1.5m
+defaults within=+MCP.D length=0.5m  # from device to device of the door
 
 # --- Supply and distribution ---
 # Assumed: system, fault currents, the fuse at the origin and the length of the cable. The cable's protective core goes straight

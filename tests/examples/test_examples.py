@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -86,3 +87,21 @@ def test_a_fault_gives_its_one_finding(folder: Path) -> None:
 
 def test_every_rule_has_its_fault_and_every_fault_its_rule() -> None:
     assert {folder.name for folder in FAULTS} == rules().keys() - {"internal-error"}  # no plant shows a fault of the program
+
+
+@pytest.mark.parametrize("plant", PLANTS, ids=lambda path: path.parent.name)
+def test_no_wire_of_a_door_lies_in_its_hinge_or_in_a_duct_of_the_panel_or_is_longer_than_a_door_is_wide(plant: Path) -> None:
+    network = network_of(plant)
+    devices, places = network.plant.devices, network.plant.places
+    for run in network.runs.values():
+        standing = {devices[end.device].place for end in run.conductor.ends if end.device in devices}
+        if run.conductor.cable is None and len(standing) == 1 and places[place := standing.pop()].kind == "door":
+            assert all(network.plant.routes[way].place == place for way in run.routes), run.id
+            assert run.length_m is not None and run.length_m <= 1.0, run.id
+
+
+@pytest.mark.parametrize("plant", PLANTS, ids=lambda path: path.parent.name)
+def test_every_relay_that_is_plugged_in_has_its_socket(plant: Path) -> None:
+    for device in network_of(plant).plant.devices.values():
+        if device.kind == "relay" and device.part is not None and re.match(r"relay-\dco", device.part.name):
+            assert any(fitted.part.name == "relay-socket" for fitted in device.accessories), device.id

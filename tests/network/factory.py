@@ -175,8 +175,8 @@ class Yard:
     def earthing(self, of: str, at: str) -> None:
         self.references.append(ReferencePoint(_end(of), _end(at), HERE))
 
-    def route(self, id: str, divider: bool = False) -> None:
-        self.routes[id] = RouteWay(id, "", "duct", "+MCP", None, divider, Ratings(), HERE)
+    def route(self, id: str, divider: bool = False, at: str = "+MCP", kind: str = "duct") -> None:
+        self.routes[id] = RouteWay(id, "", kind, at, None, divider, Ratings(), HERE)
 
     def plant(self) -> Plant:
         project = ProjectData("Alder hatchery", self.project, (), None)

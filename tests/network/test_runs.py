@@ -34,6 +34,28 @@ def test_default_of_a_function_and_of_a_door_and_written_values() -> None:
     assert (network.runs[outer].colour, network.runs[outer].section_mm2) == ("RD", 1.0)
 
 
+def test_a_wire_that_stays_on_its_door_leaves_out_the_hinge_and_the_ducts_of_the_panel() -> None:
+    yard = panel()
+    yard.place("+MCP.D", "door")
+    yard.route("DUCT9")
+    yard.route("HINGE1", at="+MCP.D", kind="hinge")
+    yard.route("DOOR1", at="+MCP.D")
+    yard.device("-S1", "push-button", "13 14 contact", at="+MCP.D")
+    yard.device("-S2", "push-button", "13 14 contact", at="+MCP.D")
+    yard.device("-K1", "relay", "A1 coil")
+    along = ("DUCT9", "HINGE1", "DOOR1")
+    from_panel = yard.wire("-K1:A1", "-S1:13", routes=along)
+    on_door = yard.wire("-S1:13", "-S2:13", routes=along)
+    by_default = yard.wire("-S1:14", "-S2:14")
+    yard.default(10, "+MCP", "", routes=("DUCT9",), length_m=2.0)
+    yard.default(20, "+MCP.D", "", length_m=0.5)
+    network, _ = build_network(yard.plant())
+    taken = [(network.runs[wire].routes, network.runs[wire].length_m) for wire in (from_panel, on_door, by_default)]
+    assert taken == [(along, 2.0), (("DOOR1",), 0.5), ((), 0.5)]
+    assert "routes" not in network.runs[by_default].origin
+    assert contents_of(network, "HINGE1") and on_door not in {run for c in contents_of(network, "HINGE1") for run in c.runs}
+
+
 def test_cable_cores_take_nothing_from_defaults() -> None:
     yard = panel()
     feeder(yard, "=RP1", "-XE1:3")
