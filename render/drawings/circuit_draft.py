@@ -45,10 +45,10 @@ class Frame(Struct, frozen=True):
 
 class Draft:
     """The look of a part. `height`: from its ends above to those below; `left`, `right`: of each way, mm from its line; `shift`:
-    how far the symbol stands below the ends above; `link`: height of its mechanical link and the last way that it meets;
-    `level`: from where to the second way a line runs level; `bar`: height of the line by which all ways are fed, and the last
-    that it meets; `inner`: how wide its frame is at least, mm; `foot`: lines below the column; `down`: ways whose lines go on
-    below."""
+    how far the symbol stands below the ends above; `link`: height of its mechanical link and the last way that it meets; `level`:
+    from where to the second way a line runs level; `bar`: height of the line by which all ways are fed, and the last that it
+    meets; `inner`: how wide its frame is at least, mm; `foot`: rows below the column, each line with how far right of the first
+    it begins; `down`: ways whose lines go on below."""
 
     def __init__(self, part: Part, used: Sequence[tuple[bool, bool]]) -> None:
         count = len(part.ways)
@@ -65,7 +65,7 @@ class Draft:
         self.level: tuple[float, float] | None = None
         self.bar: tuple[float, int] | None = None
         self.inner = 0.0
-        self.foot: tuple[Mention, ...] = ()
+        self.foot: tuple[tuple[tuple[float, Mention], ...], ...] = ()
         self.down = [below for _, below in used]
 
     def lead(self, way: int, y1: float, y2: float) -> None:

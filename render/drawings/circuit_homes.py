@@ -14,8 +14,8 @@ from render.layout.columns import broken
 from render.sheet import NORMAL
 from render.words.purposes import governing, purpose
 
-_FEW = 4  # terminals of a device apart from its symbol, up to which that lists them
-_STATIONS = frozenset({Kind.DRIVE, Kind.CONTROLLER, Kind.OUTSIDE, Kind.SAFETY_RELAY, Kind.SOFT_STARTER})
+_FEW, _MOST = 4, 16  # terminals of a device apart from its symbol, up to which its words list them; below a coil
+_BLOCKS = frozenset({Kind.DRIVE, Kind.CONTROLLER, Kind.OUTSIDE, Kind.SOFT_STARTER})  # whose block has room for them
 _FREE = 24.0  # of a line of contacts that are free, mm
 _FIRST = {"card": 0, "poles": 1, "sink": 2, "through": 3, "load": 4, "source": 5, "contact": 6, "pin": 7}
 
@@ -49,15 +49,26 @@ class Homes:
         pins: dict[str, list[Part]] = {}
         for group in drawn.groups:
             for part in group.parts.values():
-                if part.kind == "pin" and part.device in self.of:
+                if part.kind == "pin":
                     pins.setdefault(part.device, []).append(part)
-        for device, found in pins.items():  # of a few a symbol says where they are, of many a card
-            if self.of[device][0].kind == "card" or (len(found) <= _FEW and plant.devices[device].kind not in _STATIONS):
-                self.of[device] += found
         self.home = {device: min(parts, key=_order) for device, parts in self.of.items()}
-        # of those of a drive its block
-        blocks = {device for device, part in self.home.items() if part.kind == "through"}
-        self.inside = {device: found for device, found in pins.items() if device in blocks and found[0] not in self.of[device]}
+        self.inside: dict[str, list[Part]] = {}
+        for device, found in pins.items():
+            home = self.home.get(device)
+            if home is None:
+                self._name_each_other(drawn, found)
+            elif home.kind == "through" and (len(found) > _FEW or plant.devices[device].kind in _BLOCKS):
+                self.inside[device] = found
+            elif home.kind == "card" or len(found) <= (_MOST if home.kind == "load" else _FEW):
+                self.of[device] += found
+
+    def _name_each_other(self, drawn: Grouped, pins: list[Part]) -> None:
+        """Let the first terminals of what has no symbol of its own in each group name each other."""
+        firsts = {self.group_of[part.key]: part for part in reversed(pins)}
+        one, *others = sorted(firsts.values(), key=pins.index)
+        for other in others:
+            if other.key not in drawn.pairs.get(one.key, ()):
+                drawn.name(one.key, other.key)
 
     def named(self, part: Part) -> list[Mention]:
         """The other places of a reference or a terminal."""

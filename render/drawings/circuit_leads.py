@@ -12,7 +12,7 @@ from render.layout.fonts import Box, text_width
 from render.layout.writing import PITCH
 from render.sheet import NORMAL, Label, Primitive
 
-HEAD = 7.0  # above the first line
+HEAD = 5.6  # above the first line
 _APART = 3.0
 _LINE = PITCH + 0.5
 _TITLE = "Potentials lead to"
@@ -85,5 +85,6 @@ def drawn_leads(
             parts.append(Label(area.left, y, name, NORMAL, of=lead.rail, link=origin.key if origin is not None else ""))
         for index, place in enumerate(places):
             link = place.key if place.key != key else ""
-            parts.append(Label(area.left + first + index * step, y, f"{place.number} {place.zone}", of=lead.rail, link=link))
+            words = f"{place.number} {place.zone}" if link else f"/{place.zone}"
+            parts.append(Label(area.left + first + index * step, y, words, of=lead.rail, link=link))
     return parts

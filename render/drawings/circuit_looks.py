@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from math import ceil
 
+from netdsl.model.kinds import Kind
 from netdsl.model.plant import Device
 from render.drawings.circuit_blocks import draw_block, draw_pin, draw_reference, draw_terminal
 from render.drawings.circuit_draft import LABEL_PITCH, NUMBER_X, Draft, Frame, Text, stacked, terminal_name
@@ -32,6 +34,7 @@ CONTACT, POLE = 16.0, 20.0
 _LINK = 8.4  # of a contact below its head
 _PLAIN = 3.6  # how far a blade reaches to the left
 _FOOT = 28.0  # of what a load is for
+_COLUMN, _BETWEEN = 6, 3.0  # lines of a list below a load, above which it stands in columns; from one to the next, mm
 
 #: words at the ends of parts
 Labels = Mapping[tuple[str, int, bool], Sequence[Mention]]
@@ -162,7 +165,9 @@ class Looks(Words):
 
     def _load(self, draft: Draft, circuit: Circuit, device: Device) -> None:
         part = draft.part
-        lines = [*self.identity(device), *self.homes.home_line(part)]
+        lines, listed = [*self.identity(device), *self.homes.home_line(part)], self.homes.list_of(part)
+        if device.kind == Kind.CONTROLLER:  # below a coil its contacts, beside what is more than a coil its terminals
+            lines, listed = [*lines, *listed], ()
         head = draft.shift + max(0.0, (stacked(lines) - POLE) / 2)
         draft.height = head + POLE
         edge, right, shapes = load_shape(device, part.ways[0], head, part.key)
@@ -173,8 +178,18 @@ class Looks(Words):
         draft.number(0, circuit.bottom(part, 0), head + POLE - 0.9)
         draft.right[0] = max(draft.right[0], right + 0.8)
         purpose = [Mention(text, NORMAL, device.id) for text in broken(self.homes.purpose(part), _FOOT, united=True)[:4]]
-        draft.foot = (*purpose, *self.homes.list_of(part))
-        wide = max((self.width(line) for line in draft.foot), default=0.0)
+        count = ceil(len(listed) / _COLUMN) or 1  # as many columns as keep them short
+        tall = ceil(len(listed) / count)
+        columns = [listed[n * tall : (n + 1) * tall] for n in range(count)]
+        starts = [0.0]
+        for column in columns:
+            starts.append(starts[-1] + max((self.width(line) for line in column), default=-_BETWEEN) + _BETWEEN)
+        rows = [
+            tuple((x, column[row]) for x, column in zip(starts, columns, strict=False) if row < len(column))
+            for row in range(tall)
+        ]
+        draft.foot = (*(((0.0, line),) for line in purpose), *rows)
+        wide = max((x + self.width(line) for row in draft.foot for x, line in row), default=0.0)
         draft.right[0] = max(draft.right[0], wide + 2.0 - draft.left[0])
 
 

@@ -224,19 +224,15 @@ class CircuitPen:
         place = self.where.get(part)
         if place is None:
             return "", ""
-        if place.key == self.key:
-            return place.zone, ""
-        mark, _, sheet = place.number.rpartition("/")
-        own = mark == self.number.rpartition("/")[0]
-        return f"{sheet if own else place.number} {place.zone}", place.key
+        return place.seen_from(self.key, self.number), place.key if place.key != self.key else ""
 
     def _feet(self, shelf: Shelf, y: float, held: Sequence[tuple[float, float, Laid]]) -> None:
         at = y + shelf.height - shelf.foot + 0.6
         for x, _, laid in held:
             for standing in laid.standing:
                 look = standing.look
-                for number, line in enumerate(look.foot):
-                    left = x + standing.x[0] - look.left[0] + 0.5
-                    self._text(
-                        left, at, Text(0.0, 3.2 + number * FOOT_PITCH, line.text, line.height, "start", "", line.refer), line.of
-                    )
+                left = x + standing.x[0] - look.left[0] + 0.5
+                for number, row in enumerate(look.foot):
+                    for start, line in row:
+                        text = Text(start, 3.2 + number * FOOT_PITCH, line.text, line.height, "start", "", line.refer)
+                        self._text(left, at, text, line.of)

@@ -27,7 +27,7 @@ from render.words.remarks import CAUTION, scope_words, shade_words
 
 _ROOM = 60.0  # below circuits for where potentials lead that are fed on another sheet, mm
 _RETURNS = frozenset({"0V", "-", "N", "PE", "PEN"})
-_SIGNS = "Contacts at rest. Dot: joined. Circle: terminal of a strip. Arrow: goes on at the sheet and zone named."
+_SIGNS = "Contacts at rest. Dot: joined. Circle: strip terminal. Arrow: goes on. /B4: zone B4 here. E2 B4: of sheet E2."
 
 
 class Planned(Struct):

@@ -17,7 +17,7 @@ from render.drawings.circuit_together import Together
 RAIL, NUMBERS, GAP = 5.0, 5.0, 5.0
 _CLOSE = 4.2  # room for a potential where a sheet less comes of it, mm
 _APART = 5.0
-_LEADS = 15.0  # for where potentials lead, mm
+_LEADS = 13.6  # for where potentials lead, mm
 _NEVER = -1000.0
 _LEAST, _EASE = 0.35, 1.4  # of the area of a sheet, below which it stays nearly empty; of that, below which there is room
 #: by how much of its height a shelf may grow, and by how many mm one of power for control: tried one after the other

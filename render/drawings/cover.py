@@ -31,6 +31,11 @@ CAUTIONS = (
     "Local codes and the manufacturer's instructions prevail over anything printed here; a licensed person signs for the plant.",
     "A check without findings proves nothing about the plant as built, and a drawing is no permission to work.",
 )
+#: how circuit diagrams name the places of each other
+REFERENCES = (
+    "In circuit diagrams /B4 is zone B4 of the same sheet, E2 B4 zone B4 of sheet E2 of the same function or place,"
+    " RP1/E2 B4 zone B4 of sheet RP1/E2."
+)
 #: who signs the set
 SIGNED = ("drawn", "checked", "approved", "responsible engineer")
 _PITCH, _HEAD_PITCH, _GUTTER = 5.0, 8.0, 10.0
@@ -131,6 +136,8 @@ def _notes(drawing: Drawing, width: float) -> Iterable[_Row]:
             yield _Row(((38.0, "date, signature"),), above=4.0, signed=True)
         else:
             yield _Row(((0.0, who), (38.0, "name"), (width * 0.6, "date, signature")), above=4.0, signed=True)
+    yield _Row(((0.0, "References"),), head=True, above=3.0)
+    yield from _paragraph(REFERENCES, width)
     yield _Row(((0.0, "Revisions"),), head=True, above=3.0)
     revisions = drawing.plant.project.revisions
     for revision in revisions:

@@ -29,7 +29,7 @@ from tests.soundness.plants import sound_plant
 
 #: plants by chance: NETDSL_CIRCUITS=200 tries 200 of either kind
 COUNT = int(os.environ.get("NETDSL_CIRCUITS", "6"))
-_PLACE = re.compile(r"(?:^| )(?:(\S+/)?E(\d+) )?([A-H]\d)$")
+_PLACE = re.compile(r"(?:^| )(?:(\S+/)?E(\d+) |/)([A-H]\d)$")
 
 
 @cache
@@ -574,11 +574,47 @@ def test_a_contactor_of_an_upright_sheet_is_fed_from_above() -> None:
     assert upper.y < lower.y
 
 
+@pytest.mark.parametrize("name", ["emergency-stop", "gate-lock", "booster", "hatchery"])
+def test_inputs_of_a_safety_relay_and_its_supply_name_each_other(name: str) -> None:
+    """As its contacts do: whoever stands before an input finds the outputs that it opens."""
+    drawing = example(_named(name))
+    (relay,) = [device.id for device in drawing.plant.devices.values() if device.kind == "safety-relay"]
+    said = [(sheet, label) for sheet in drawn(_named(name)) for label in labels(sheet) if label.of.partition(":")[0] == relay]
+    inputs = {label.text: (sheet, label) for sheet, label in said if label.bold and label.text.startswith("S")}
+    assert len(inputs) == 6
+    supply = next((sheet, label) for sheet, label in said if label.text == "A1")
+    listed = {label.text.partition(" ")[0] for sheet, label in said if sheet is supply[0] and label.y > supply[1].y}
+    assert {f":{terminal}" for terminal in inputs} <= listed
+    for sheet, label in inputs.values():
+        beside = {
+            other.text
+            for each, other in said
+            if each is sheet and label.x - 25 < other.x < label.x and abs(other.y - label.y) < 8
+        }
+        assert [text for text in beside if re.fullmatch(r"(/|E\d+ |\S+/E\d+ )[A-H]\d", text)], label.text
+
+
+def test_what_has_no_symbol_of_its_own_names_its_terminals_in_other_functions() -> None:
+    at = {sheet.number: [label.text for label in labels(sheet) if label.of == "-A1"] for sheet in drawn(_named("serial-bus"))}
+    assert any(text.startswith("CP1/E") for text in at["MCP/E1"])
+    assert any(text.startswith("MCP/E1 ") for number in at for text in at[number] if number.startswith("CP1/"))
+
+
+def test_a_zone_of_the_same_sheet_is_no_number_of_a_sheet() -> None:
+    sheet = next(sheet for sheet in drawn(_named("emergency-stop")) if sheet.number == "GC1/E2")
+    own = [each for each in references([sheet]) if each.target == sheet.number]
+    assert len(own) > 10
+    said = texts(sheet)
+    bare = [label.text for label in labels(sheet) if re.search(r"(?:^|-\d+ )[A-H]\d$", label.text)]
+    assert sorted(set(bare)) == ["A1", "A2"], "the terminals of a coil"
+    assert any("/B4: zone B4 here. E2 B4: of sheet E2." in text for text in said)
+
+
 def test_contactors_interlocked_mechanically_name_each_other() -> None:
     first = next(sheet for sheet in drawn(_named("alternating-pumps")) if sheet.key == "circuit-BP1.1")
     said = [label for label in labels(first) if label.of in ("=BP1-K1", "=BP1-K2")]
     assert sum(label.text == "mechanical interlock" for label in said) == 2
-    places = {label.of: label.text.split() for label in said if re.fullmatch(r"-K[12] [A-H][1-8]", label.text)}
+    places = {label.of: label.text.split() for label in said if re.fullmatch(r"-K[12] /[A-H][1-8]", label.text)}
     assert {of: name for of, (name, _) in places.items()} == {"=BP1-K1": "-K2", "=BP1-K2": "-K1"}
     sloped = [part for part in first.primitives if isinstance(part, Line) and part.closed and len(part.points) == 3]
     assert len([part for part in sloped if part.of in ("=BP1-K1 poles", "=BP1-K2 poles")]) == 2

@@ -9,7 +9,7 @@ from netdsl.findings import Finding, Severity
 from netdsl.model.plant import Exception_, ProjectRevision
 from netdsl.network.types import Network
 from render.drawing import Drawing
-from render.drawings.cover import CAUTIONS, cover_sheets
+from render.drawings.cover import CAUTIONS, REFERENCES, cover_sheets
 from render.layout.frame import framed
 from render.layout.overlap import overlaps
 from render.sheet import DESIGNATION, Label, Sheet
@@ -70,6 +70,7 @@ def test_all_cautions_and_revisions_are_on_the_first_sheet() -> None:
     first = words(cover_sheets(Drawing(hall()), [other(number) for number in range(300)])[:1])
     for caution in CAUTIONS:
         assert caution in first
+    assert REFERENCES in first
     assert "B 2026-06-11 second pump added" in first
 
 
