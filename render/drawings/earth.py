@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
+from netdsl.sums import sum_of
 from render.drawing import Drawing, in_set
 from render.drawings.earth_tree import Twig, earth_tree
 from render.drawings.power_cells import dot
@@ -21,6 +22,7 @@ _COLUMN = 80.0  # least width of a column, mm
 _INDENT, _STUB = 7.0, 4.0  # from a depth to the next, and from a trunk to what hangs on it, mm
 _FIRST, _LINE, _GAP = 4.6, 4.3, 2.6  # a twig's name, each line of its words, and what keeps twigs apart, mm
 _BETWEEN = 6.0  # columns, mm
+_STEP = 3.0  # by which the foot of columns is tried further down, mm
 _SIGNS = (
     "Each part with the protective conductor that joins it to what it hangs on: section, colour, terminals, cable, length."
     " Taking a part out must leave no other without its protective conductor."
@@ -54,14 +56,29 @@ def earth_sheets(drawing: Drawing) -> Iterator[Sheet]:
 
 
 def _laid(drawing: Drawing, twigs: list[Twig], area: Box) -> tuple[float, list[list[_Placed]]]:
-    """The width of a column and what stands on each sheet: columns as wide as one sheet takes, so that few words break."""
+    """The width of a column and what stands on each sheet: columns as wide as one sheet takes, so that few words break, and
+    then as short as hold all in as many, so that none ends far below the last."""
     most = max(int((area.width + _BETWEEN) / (_COLUMN + _BETWEEN)), 1)
     for count in range(1, most + 1):
         width = (area.width + _BETWEEN) / count - _BETWEEN
-        pages = list(_pages(drawing, twigs, area, width))
+        heights = [_FIRST + _LINE * len(_words(drawing, twig, width)[1]) + _GAP for twig in twigs]
+        pages = list(_pages(twigs, heights, area, width, area.bottom))
         if len(pages) == 1:
-            break
+            return width, [_evened(twigs, heights, area, width)] if count > 1 else pages
     return width, pages
+
+
+def _evened(twigs: list[Twig], heights: list[float], area: Box, width: float) -> list[_Placed]:
+    """One sheet with the shortest columns that have room for all, what hangs on the bar by one conductor in one of them where
+    that is possible at all."""
+    steps = int((area.bottom - area.top) / _STEP)
+    feet = [*(area.top + _STEP * step for step in range(1, steps + 1)), area.bottom]
+    for whole in (True, False):
+        for foot in feet:
+            pages = list(_pages(twigs, heights, area, width, foot, whole))
+            if len(pages) == 1 and all(placed.y + heights[placed.twig] <= area.bottom + 0.1 for placed in pages[0]):
+                return pages[0]
+    raise AssertionError("they have room with the last foot")
 
 
 def _words(drawing: Drawing, twig: Twig, width: float) -> tuple[str, tuple[str, ...]]:
@@ -78,13 +95,16 @@ def _indent(twig: Twig) -> float:
     return min(twig.depth, 8) * _INDENT
 
 
-def _pages(drawing: Drawing, twigs: list[Twig], area: Box, width: float) -> Iterator[list[_Placed]]:
-    """Twigs in columns from above; a column begins with what its first twigs hang on, said again."""
+def _pages(
+    twigs: list[Twig], heights: list[float], area: Box, width: float, foot: float, whole: bool = False
+) -> Iterator[list[_Placed]]:
+    """Twigs in columns from above, down to `foot`; a column begins with what its first twigs hang on, said again. `whole`: what
+    hangs on a bar by one conductor stays in one column."""
     page: list[_Placed] = []
     x, y = area.left, area.top
     for index, twig in enumerate(twigs):
-        height = _FIRST + _LINE * len(_words(drawing, twig, width)[1]) + _GAP
-        if y + height > area.bottom and y > area.top:
+        held = _held(twigs, heights, index) if whole and twig.depth == 1 else heights[index]
+        if y + held > foot + 0.01 and y > area.top and not (whole and twig.depth > 1):
             x, y = x + width + _BETWEEN, area.top
             if x + width > area.right + 0.1:
                 yield page
@@ -93,8 +113,15 @@ def _pages(drawing: Drawing, twigs: list[Twig], area: Box, width: float) -> Iter
                 page.append(_Placed(above, x, y, True))
                 y += _FIRST + _GAP
         page.append(_Placed(index, x, y))
-        y += height
+        y += heights[index]
     yield page
+
+
+def _held(twigs: list[Twig], heights: list[float], index: int) -> float:
+    """Height of a twig with all that hangs on it, mm."""
+    behind = range(index + 1, len(twigs))
+    end = next((other for other in behind if twigs[other].depth <= twigs[index].depth), len(twigs))
+    return sum_of(heights[index:end])
 
 
 def _ancestors(twigs: list[Twig], twig: Twig) -> list[int]:

@@ -14,7 +14,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from netdsl.model.project import ProjectData
-from render.layout.fonts import Box, fit_height, fits, shorten, text_width
+from render.layout.fonts import Box, fit_height, fits, ink_box, shorten, text_width
 from render.sheet import DESIGNATION, FRAME, MEDIUM, NARROW, NORMAL, TITLE, WIDE, Label, Line, Primitive, Sheet
 
 #: trimmed sizes, mm: A3 lies, A4 stands (ISO 5457)
@@ -28,6 +28,8 @@ _INSET = 6.0  # drawing area stays off the frame and its centring marks
 _LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"  # no I, no O: ISO 5457, lest they be read as 1 and 0
 _ROWS = (0.0, 9.05, 17.86)  # heads of the rows: the lines above the first and below the last are wide, mm
 _EMPTY = "—"
+_TALLEST = 3.0  # ink of a value beside a caption above its base line, mm
+_BESIDE_CAPTION = 2.0  # from a caption to what of its value stands beside it, mm
 _CAPTION_DROPS, _VALUE_DROP, _PAD = (3.32, 3.12, 3.12), 4.47, 1.0  # of captions below these, of values below captions
 _TRIANGLE = 5.4  # side of the triangle with the letter of a revision, mm
 _BAR = 2.8  # of the bars beside what changed, off the frame, mm
@@ -289,10 +291,29 @@ def _title_block(sheet: Sheet, project: ProjectData, issue: Issue) -> list[Primi
         if cell.x:
             parts.append(Line(((x, y), (x, foot)), NARROW))
         base = y + _CAPTION_DROPS[cell.row]
-        text = shorten(cell.value or _EMPTY, cell.width - 2 * _PAD, bold=True)
+        beside, below = _value_lines(cell)
         parts.append(Label(x + _PAD, base, cell.caption))
-        parts.append(Label(x + _PAD, base + _VALUE_DROP, text, bold=True, link=cell.link))
+        if beside:
+            start = x + _PAD + text_width(cell.caption) + _BESIDE_CAPTION
+            parts.append(Label(start, base, beside, bold=True, link=cell.link))
+        parts.append(Label(x + _PAD, base + _VALUE_DROP, below, bold=True, link=cell.link))
     return parts
+
+
+def _value_lines(cell: _Cell) -> tuple[str, str]:
+    """The value of a field: what stands beside its caption where that below it is too short for all words, and that line."""
+    room, words = cell.width - 2 * _PAD, (cell.value or _EMPTY).split(" ")
+    if fits(cell.value, room, bold=True) or len(words) == 1:
+        return "", shorten(cell.value or _EMPTY, room, bold=True)
+    free = room - text_width(cell.caption) - _BESIDE_CAPTION
+    splits = [(" ".join(words[:at]), " ".join(words[at:])) for at in range(1, len(words))]
+    whole = [
+        (one, two)
+        for one, two in splits
+        # an accent on a capital would touch the value above
+        if fits(one, free, bold=True) and fits(two, room, bold=True) and ink_box(Label(0.0, 0.0, one, bold=True)).top >= -_TALLEST
+    ]
+    return whole[0] if whole else ("", shorten(cell.value, room, bold=True))
 
 
 def _banner(size: str, errors: int) -> list[Primitive]:

@@ -7,13 +7,14 @@ from pathlib import Path
 
 import pytest
 
+from netdsl.network.queries import contents_of
 from render.drawings.earth import earth_sheets
 from render.drawings.earth_tree import earth_tree
 from render.drawings.routes import route_sheets
 from render.layout.frame import framed
 from render.layout.overlap import overlaps
 from render.sheet import Circle, Label, Sheet
-from tests.readings import HATCHERY, PLANTS, drawing_of, network_of
+from tests.readings import HATCHERY, PLANTS, drawing_of, network_of, small_drawing_of
 from tests.render.plants import drawing_in
 
 RING = """netdsl 1
@@ -74,6 +75,20 @@ def test_the_tree_goes_on_in_the_next_column_under_what_it_hangs_on() -> None:
     assert [label.text for label in labels].count("-XE1") == 2 and any(label.text == "continued" for label in labels)
 
 
+@pytest.mark.parametrize("size", ["A3", "A4"])
+@pytest.mark.parametrize("plant", PLANTS, ids=lambda path: path.parent.name)
+def test_the_columns_of_a_tree_end_at_like_heights(plant: Path, size: str) -> None:
+    sheets = list(earth_sheets(drawing_of(plant) if size == "A3" else small_drawing_of(plant)))
+    for sheet in sheets if len(sheets) == 1 else []:
+        feet: dict[float, float] = {}
+        starts = {label.x for label in sheet.primitives if isinstance(label, Label) and label.text == "-XE1"}
+        for label in sheet.primitives:
+            if isinstance(label, Label) and label.of:
+                column = max(start for start in starts if start <= label.x + 0.1)
+                feet[column] = max(feet.get(column, 0.0), label.y)
+        assert max(feet.values()) - min(feet.values()) < 45.0, feet
+
+
 def test_a_length_stands_beside_its_unit() -> None:
     said = texts(list(earth_sheets(drawing_of(HATCHERY))))
     assert any(text.endswith(" m") for text in said) and "m" not in said
@@ -83,7 +98,8 @@ def test_routes_say_classes_wires_and_distances() -> None:
     said = texts(list(route_sheets(drawing_of(HATCHERY))))
     assert {"motor", "mains", "control", "analogue", "bus"} <= set(said)
     assert "300 mm apart over 24 m: TRAY2" in said and "crosses at 90°: TRAY1, TRAY2, TRAY3" in said
-    assert any(text.startswith("95 wires: ") for text in said)
+    (content,) = contents_of(network_of(HATCHERY), "DUCT2")
+    assert any(text.startswith(f"{len(content.runs)} wires: ") for text in said)
     assert network_of(HATCHERY).plant.routes["DUCT3"].id in " ".join(said)
 
 

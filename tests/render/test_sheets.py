@@ -49,6 +49,16 @@ def test_long_and_accented_values_stay_in_their_fields() -> None:
         assert overlaps(framed(replace(page, size=size), replace(PROJECT, attributes=attributes, title="Ågrip"), 3)) == []
 
 
+@pytest.mark.parametrize("size", ["A3", "A4"])
+def test_a_value_too_long_for_its_line_begins_beside_its_caption(size: str) -> None:
+    page = framed(replace(sheet(size=size), part_of="+HALL.JB Junction box at the sump of the hall"), PROJECT, 0)
+    (above,) = (p for p in page.primitives if isinstance(p, Label) and p.text == "+HALL.JB Junction")
+    (below,) = (p for p in page.primitives if isinstance(p, Label) and p.text == "box at the sump of the hall")
+    (caption,) = (p for p in page.primitives if isinstance(p, Label) and p.text == "Part of")
+    assert caption.y == above.y < below.y and caption.x == below.x < above.x
+    assert overlaps(page) == []
+
+
 def test_title_block_says_who_what_when_and_no_total() -> None:
     written = texts(framed(sheet(), PROJECT, 0))
     for value in ("Alder hatchery", "RH-E-010", "2026-06-11", "B", "Overview", "=RP1 Recirculation pump 1", "en", "RP1.2"):
