@@ -23,6 +23,7 @@ from msgspec import Struct
 from netdsl.collector import collector_paused
 from netdsl.plain_files import read_plain
 from netdsl.sums import sum_of
+from render.layout.stretches import Stretch
 from render.sheet import Sheet
 from render.store import Store, key_of
 from render.writers.pdf_page import Leaf, Page, page_of
@@ -33,11 +34,11 @@ MOST = 4000
 
 
 class Note(Struct, frozen=True):
-    """What is to be known of a sheet that is forgotten: its `fingerprint`; for each file the first and last of the `lines` that
-    it comes from; the zone of the first text of each thing that it `shows`, where others refer to that."""
+    """What is to be known of a sheet that is forgotten: its `fingerprint`; for each file the `lines` that it comes from; the zone
+    of the first text of each thing that it `shows`, where others refer to that."""
 
     fingerprint: str = ""
-    lines: dict[str, tuple[int, int]] = {}
+    lines: dict[str, Stretch] = {}
     shows: dict[str, str] = {}
 
 

@@ -45,16 +45,20 @@ def verify(plant: Path, fingerprint: str, number: str | None) -> int:
         return 2
     from render.drawing import Drawing
     from render.layout.fingerprint import OF_SHEET
-    from render.tables.register import Fingerprints
+    from render.layout.stretches import lines_text
+    from render.tables.register import Fingerprints, Sources
 
     with step("drawing the sheets"):
-        prints = Drawing(judged.network, judged.findings, judged.calculation).of(Fingerprints)
+        drawing = Drawing(judged.network, judged.findings, judged.calculation)
+        prints, sources = drawing.of(Fingerprints), drawing.of(Sources)
     if wanted == prints.whole:
         click.echo(f"the set agrees: its {len(prints.sheets)} sheets are what this text gives")
         return 0
     found = [sheet for sheet, each in prints.sheets if each == wanted]
     for sheet in found:
-        click.echo(f"sheet {sheet.number} agrees: {sheet.title}{f', {sheet.part_of}' if sheet.part_of else ''}")
+        lines = lines_text(sources.of(sheet))
+        said = ", ".join(part for part in (sheet.title, sheet.part_of, f"from {lines}" if lines else "") if part)
+        click.echo(f"sheet {sheet.number} agrees: {said}")
     now = [(sheet, each) for sheet, each in prints.sheets if sheet.number == number]
     if number is not None and not now:
         click.echo(f"no sheet has the number {number} now")

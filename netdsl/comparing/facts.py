@@ -125,8 +125,18 @@ def _cable(cable: Cable) -> dict[str, str]:
 
 
 def _screened(end: ScreenTermination) -> str:
+    return f"{screen_end(end)} {screen_made(end)}"
+
+
+def screen_end(end: ScreenTermination) -> str:
+    """Where an end of a screen is: the terminal, or the device alone."""
+    return f"{end.device}:{end.terminal}".removesuffix(":")
+
+
+def screen_made(end: ScreenTermination) -> str:
+    """How it is made there, with lengths: `clamp`, `open`."""
     more = said(tuple(f"{name} {text}" for name, text in fields_of(end, frozenset({"device", "terminal", "how"}))))
-    return " ".join(filter(None, (f"{end.device}:{end.terminal}".removesuffix(":"), end.how, more.replace(", ", " "))))
+    return " ".join(filter(None, (end.how, more.replace(", ", " "))))
 
 
 def _rest(plant: Plant) -> Iterator[Thing]:

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from enum import IntEnum
 from typing import NamedTuple
 
-from netdsl.comparing.facts import Thing
+from netdsl.comparing.facts import Thing, screen_end, screen_made
 from netdsl.comparing.names import Names
 from netdsl.comparing.pairs import Pair, pairs_between
 from netdsl.model.part_type import Role
@@ -23,6 +23,7 @@ _ITSELF = ("section", "colour", "core")
 #: terminals that may give a voltage by themselves
 _SOURCES = frozenset({Role.MOTOR_OUT, Role.SUPPLY_OUT, Role.REFERENCE_OUT, Role.DIGITAL_OUT, Role.ANALOGUE_OUT, Role.SAFETY_OUT})
 FEEDING = "feeding end"
+OPEN = "open"
 EITHER = "either end may be live: prove dead at both"
 
 
@@ -57,9 +58,13 @@ def rework(old: Network, new: Network, names: Names, pairs: Iterable[Pair]) -> t
     both = [pair for pair in pairs if pair.after is not None and pair.before is not None]
     exchanged = {pair.either.id for pair in both if _is_other(pair) or _is_relaid(pair)}
     ways = _Ways(old), _Ways(new)
+    screens = [step for pair in pairs if pair.either.kind == "cable" for step in _of_screens(pair, names, exchanged, (old, new))]
+    # a screen is on before the cores in it can be live, and stays until they are off
+    steps += [step for step in screens if step.phase is not Phase.RELEASE]
     for pair in pairs:
         if pair.either.kind == "conductor":
             steps += _of_conductor(pair, names, exchanged, ways)
+    steps += [step for step in screens if step.phase is Phase.RELEASE]
     steps += _marks(old, new, names)
     return tuple(sorted(steps, key=lambda step: step.phase))
 
@@ -141,6 +146,33 @@ def _of_conductor(pair: Pair, names: Names, exchanged: set[str], ways: tuple[_Wa
         moved = [end for end in now if end not in called.values()]
         why = {} if other else {end: f"comes from {of}" for end in moved if (of := _along(end, left))}
         yield from _in_order(ways[1], after, fixed, now, True, why)
+
+
+def _of_screens(pair: Pair, names: Names, exchanged: set[str], plants: tuple[Network, Network]) -> Iterator[Step]:
+    """The ends of the screens of a cable that are released and made."""
+    was = _screens(plants[0], pair.before)
+    now = _screens(plants[1], pair.after)
+    whole = pair.either.id in exchanged
+    called = {(screen, names.of(at), made) for screen, at, made in was}
+    for screen, at, made in was:
+        if made != OPEN and (whole or (screen, names.of(at), made) not in now or names.of(at).partition(":")[0] in exchanged):
+            assert pair.before is not None
+            yield Step(Phase.RELEASE, "release", at, f"{screen} of {pair.before.id}", made, pair.either.id)
+    for screen, at, made in now:
+        if whole or (screen, at, made) not in called or at.partition(":")[0] in exchanged:
+            assert pair.after is not None
+            what, how = ("leave open", "insulated") if made == OPEN else ("connect", made)
+            yield Step(Phase.CONNECT, what, at, f"{screen} of {pair.after.id}", how, pair.after.id)
+
+
+def _screens(network: Network, thing: Thing | None) -> list[tuple[str, str, str]]:
+    """Of each end of each screen of a cable which screen, where and how it is made."""
+    cable = network.plant.cables.get(thing.id) if thing is not None else None
+    return [
+        (f"screen of pair {screen.pair}" if screen.pair else "screen", screen_end(end), screen_made(end))
+        for screen in (cable.screens if cable is not None else ())
+        for end in screen.ends
+    ]
 
 
 def _in_order(

@@ -5,6 +5,9 @@ from __future__ import annotations
 from netdsl.model.plant import Cable, Device, Plant, Requirement
 from netdsl.network.types import Network
 
+#: the value of a setting that says so
+JUMPERED = "jumpered"
+
 
 def terminals_in_use(network: Network) -> frozenset[str]:
     """Ids of the terminals, `-X1:5`, on which a conductor, a bridge or a screen lands."""
@@ -28,6 +31,17 @@ def required_terminals(device: Device) -> frozenset[str]:
     """Names of the terminals of a device that must be connected; of an alternative none is one."""
     needed = (each for each in device.requirements if not each.alternative and in_force(device, each))
     return frozenset(name for each in needed for name in each.terminals)
+
+
+def jumpered_terminals(device: Device) -> frozenset[str]:
+    """Names of the terminals that a jumper holds: a setting that would want them wired is `jumpered`."""
+    held = (each for each in device.requirements if each.setting is not None and not in_force(device, each))
+    return frozenset(
+        name
+        for each in held
+        if each.setting in device.settings and device.settings.text(each.setting or "") == JUMPERED
+        for name in each.terminals
+    )
 
 
 def spare_cores(cable: Cable, plant: Plant) -> tuple[str, ...]:

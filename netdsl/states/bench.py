@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Container, Iterable
+from collections.abc import Container, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from netdsl.model.kinds import Kind
+from netdsl.model.plant import Role, Terminal
 from netdsl.states import told
 from netdsl.states.machine import Builder
 from netdsl.states.operating import Operation, operable, play
@@ -25,10 +26,13 @@ Change = tuple[Mover, bool]
 
 
 class Row(NamedTuple):
-    """A step of the test: what to operate, and what is then to be seen."""
+    """A step of the test: what to operate, and what is then to be seen; the designation of what is operated, "" of no device, and
+    of what shows it."""
 
     operate: str
     expect: tuple[str, ...]
+    operated: str = ""
+    shows: tuple[str, ...] = ()
 
 
 class BenchTest(NamedTuple):
@@ -71,8 +75,9 @@ class _Tester:
         self.rest = Simulation(circuit)
         self.rest.settle()
         self.simulation = self.rest.copy()
-        lit = tuple(self._seen(load, True) for load in circuit.loads if self.simulation.joined.fed(load))
-        self.rows = [Row("switch the supply on, everything else at rest", lit or ("nothing pulls, nothing lights",))]
+        lit = {load: True for load in circuit.loads if self.simulation.joined.fed(load)}
+        said = self._seen(lit) or ["nothing pulls, nothing lights"]
+        self.rows = [Row("switch the supply on, everything else at rest", tuple(said), "", _devices(lit))]
         variables = Variables()
         self._wants = Wants(circuit, Islands(circuit), variables)
         self._builder = Builder(circuit, self._wants, variables)
@@ -103,10 +108,12 @@ class _Tester:
             play(self.simulation, Operation(operation.text, (change,) if change else ()))
             words = told.operation(self.circuit, *change) if change else "wait until all times have gone by"
             after = self._fed()
-            changed = [self._seen(load, after[load]) for load in self.circuit.loads if before[load] is not after[load]]
+            changed = {load: after[load] for load in self.circuit.loads if before[load] is not after[load]}
+            said = self._seen(changed)
             if self.simulation.restless:
-                changed.append(f"{self.simulation.restless[0].device} does not come to rest")
-            self.rows.append(Row(words, tuple(changed) or ("nothing changes",)))
+                said.append(f"{self.simulation.restless[0].device} does not come to rest")
+            operated = change[0].device if change else ""
+            self.rows.append(Row(words, tuple(said) or ("nothing changes",), operated, _devices(changed)))
             self._seen_on.update(load for load, fed in after.items() if fed)
             before = after
 
@@ -196,7 +203,34 @@ class _Tester:
         joined = self.simulation.joined
         return {load: joined.fed(load) is not None for load in self.circuit.loads}
 
-    def _seen(self, load: Load, on: bool) -> str:
+    def _seen(self, changed: Mapping[Load, bool]) -> list[str]:
+        """What is seen of loads that are on or off now: safety inputs of one device that go together are told together."""
+        together: dict[tuple[str, bool], list[Load]] = {}
+        for load, on in changed.items():
+            if self._is_safety_input(load):
+                together.setdefault((load.device, on), []).append(load)
+        said = []
+        for load, on in changed.items():
+            group = together.get((load.device, on), []) if self._is_safety_input(load) else []
+            if len(group) < 2:
+                said.append(self._one(load, on))
+            elif load is group[0]:
+                said.append(f"{self._inputs(group)} {'on' if on else 'off'}")
+        return said
+
+    def _is_safety_input(self, load: Load) -> bool:
+        return load.kind == "input" and self._terminal(load).role is Role.SAFETY_IN
+
+    def _terminal(self, load: Load) -> Terminal:
+        return self.circuit.network.plant.devices[load.device].terminals[load.name]
+
+    def _inputs(self, loads: Sequence[Load]) -> str:
+        """Inputs of one device with what they are for, said once where that differs by a number alone."""
+        uses = dict.fromkeys(use.rstrip("0123456789 ") for load in loads if (use := told.use_words(self._terminal(load))))
+        said = f" ({', '.join(uses)})" if uses else ""
+        return f"{loads[0].device}:{', '.join(load.name for load in loads)}{said}"
+
+    def _one(self, load: Load, on: bool) -> str:
         name = told.load_words(self.circuit, load)
         if load.kind == "coil":
             return f"{name} {'pulls' if on else 'drops'}"
@@ -204,6 +238,10 @@ class _Tester:
             return f"{name} {'on' if on else 'off'}"
         lamp = self.circuit.network.plant.devices[load.device].kind == "lamp"
         return f"{name} {('lights' if on else 'goes out') if lamp else ('gets voltage' if on else 'gets none')}"
+
+
+def _devices(loads: Iterable[Load]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(load.device for load in loads))
 
 
 def _key(simulation: Simulation) -> frozenset[Mover]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from netdsl.model.kinds import Kind
+from netdsl.model.plant import Terminal
 from netdsl.states.breaks import BROKEN
 from netdsl.states.joins import Verdict
 from netdsl.states.traces import Stage
@@ -114,6 +115,11 @@ def load_words(circuit: Circuit, load: Load) -> str:
     if load.kind == "coil":
         return f"{load.device}" if load.name == "coil" else f"{load.device} {load.name}"
     if load.kind == "input":
-        functions = device.terminals[load.name].functions
-        return f"{load.device}:{load.name}" + (f" ({' or '.join(functions)})" if functions else "")
+        use = use_words(device.terminals[load.name])
+        return f"{load.device}:{load.name}" + (f" ({use})" if use else "")
     return load.device
+
+
+def use_words(terminal: Terminal) -> str:
+    """What an input may be for: `start`, `preset 1 or reset`, "" where nothing says it."""
+    return " or ".join(function.replace("-", " ") for function in terminal.functions)

@@ -135,7 +135,9 @@ class Homes:
         use, settings = purpose(device, terminal), [_set(text) for text in governing(device, terminal)]
         if terminal.role == Role.ANALOGUE_IN and settings:  # as it is set, not as it is called
             use = " ".join(word for word in use.split() if word not in ("voltage", "current"))
-        return [use, *(said for said in settings if not use.endswith(said))]
+        # `enable` is said with `enable input on`
+        use = "" if any(f"{said} ".startswith(f"{use} ") for said in settings) else use
+        return [line for line in (use, *(said for said in settings if not use.endswith(said))) if line]
 
 
 def _set(governing: str) -> str:

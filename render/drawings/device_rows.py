@@ -9,6 +9,7 @@ from msgspec import Struct
 from netdsl.model.plant import CableScreen, Device, Role, ScreenTermination, Terminal
 from netdsl.network.queries import mate_of
 from netdsl.network.types import Run
+from netdsl.network.unused import jumpered_terminals
 from netdsl.sums import sum_of
 from render.drawing import Drawing
 from render.layout.columns import broken
@@ -16,11 +17,12 @@ from render.layout.fonts import text_width
 from render.sheet import DESIGNATION, NORMAL
 from render.words.cables import how_text
 from render.words.names import Names
-from render.words.purposes import governing, note_lines, purpose, setting_lines
+from render.words.purposes import note_lines, setting_lines, use_words
 from render.words.ratings import handle_words, rating_lines
 from render.words.terminals import contacts_of, linked_to, section_text
 
 FREE = "free"
+JUMPER = "jumper"
 #: shares of a column's width: number of the terminal, what it is for, conductor, where that leads, the sheet with that
 SHARES = (0.12, 0.285, 0.23, 0.185, 0.18)
 CONTACT = 7.0  # the contact of half a plug connection, before what the terminal is for
@@ -113,13 +115,13 @@ def _words(drawing: Drawing, device: Device, names: Names, width: float) -> Iter
 
 def _terminals(drawing: Drawing, device: Device, names: Names, width: float, sheet: Callable[[str, str], str]) -> Iterator[Row]:
     at = stops(width)
-    contacts = contacts_of(device)
+    contacts, jumpers = contacts_of(device), jumpered_terminals(device)
     room = [width * share - _GAP for share in SHARES]
     room[4] += _GAP  # nothing follows
     room[0] -= CONTACT if contacts else 0.0
     for terminal in device.terminals.values():
         key = f"{device.id}:{terminal.name}"
-        said = "; ".join((purpose(device, terminal), *governing(device, terminal)))
+        said = use_words(device, terminal)
         first = [
             (at[0], Cell(broken(terminal.name, room[0]), key, key, bold=True)),
             (at[1], Cell(broken(said, room[1], united=True), key)),
@@ -127,7 +129,8 @@ def _terminals(drawing: Drawing, device: Device, names: Names, width: float, she
         ends = [*_conductors(drawing, device, terminal, names), *_screens(drawing, device, terminal, names)]
         if not ends:
             joined = linked_to(device, terminal.name)
-            lands = broken(f"link to {', '.join(joined)}", room[3] + room[4]) if joined else (FREE,)
+            nothing = JUMPER if terminal.name in jumpers else FREE
+            lands = broken(f"link to {', '.join(joined)}", room[3] + room[4]) if joined else (nothing,)
             yield _row("terminal", [*first, (at[3], Cell(lands, key))], contacts)
         number, words = first
         rest = words[1].lines

@@ -9,7 +9,7 @@ from netdsl.model.plant import Conductor, Device, Role
 from netdsl.network.isolation import LiveCircuits
 from netdsl.network.queries import mate_of
 from netdsl.network.types import CableUse, Net, Network
-from netdsl.network.unused import required_terminals, spare_cores, terminals_in_use
+from netdsl.network.unused import jumpered_terminals, required_terminals, spare_cores, terminals_in_use
 from render.drawings.terminal_block import Block, Entry, Group, Point, Row
 from render.drawings.terminal_columns import MORE
 from render.words.cables import LEADS, CableEnd, Tail, landing, remarks, spare_text, tails, type_text
@@ -208,8 +208,11 @@ class BlockMaker:
         notes = ["Rail bonded to the plate." if device.category == "strip" and device.rail_bonded else ""]
         # a screen's clamp is no row of its own, and in use
         unused = [name for name in device.terminals if name not in shown and f"{device.id}:{name}" not in self._used]
-        if unused:
-            notes.append(f"Unused: {span_text(unused)}.")
+        jumpers = jumpered_terminals(device)
+        if free := [name for name in unused if name not in jumpers]:
+            notes.append(f"Unused: {span_text(free)}.")
+        if held := [name for name in unused if name in jumpers]:
+            notes.append(f"Jumper: {span_text(held)}.")
         if device.kind == "motor":
             notes.append(winding_note(device, shown, self._wired(device)))
         return tuple(note for note in notes if note)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from msgspec.structs import replace
+
 from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Device, Role, Terminal
 from netdsl.network.queries import devices_on
@@ -34,7 +36,7 @@ _SETTINGS = (
     Column("to be set", most=120.0, least=40.0),
     Column("as supplied, to be checked", most=140.0, least=40.0),
 )
-_SET = "Boxes: set, checked. What is not listed here is not stated in the text: settings of protection follow the calculation."
+_SET = "Boxes: set, checked. What the text does not state is to be found: settings of protection follow the calculation."
 _WORDS = {
     Role.DIGITAL_IN: "digital input",
     Role.DIGITAL_OUT: "digital output",
@@ -46,6 +48,9 @@ _WORDS = {
 _STATIONS = frozenset({Kind.DRIVE, Kind.SOFT_STARTER, Kind.CONTROLLER, Kind.SAFETY_RELAY, Kind.OUTSIDE})
 #: what a signal only passes on its way
 _PASSED = frozenset({Kind.STRIP, Kind.PLUG, Kind.TERMINAL_BOX})
+_SWITCHES = frozenset({Kind.SWITCH, Kind.LEVEL_SWITCH, Kind.SENSOR})
+#: quantities at which a switch is set to close or open
+_SET_AT = frozenset({"pressure", "flow", "temperature", "humidity"})
 #: values set on the device that are ratings where no `set` gave them
 _RATED = ("tripping-current", "address", "termination", "input-logic")
 
@@ -85,11 +90,11 @@ def settings(drawing: Drawing) -> Table:
     entries: list[Entry] = []
     by_function: dict[str, list[Entry]] = {}
     for device in plant.devices.values():
-        by_function.setdefault(device.function, []).extend(_setting(device))
+        by_function.setdefault(device.function, []).extend(_setting(drawing, device))
     for function in ("", *plant.functions):
         rows = by_function.get(function)
         if rows:
-            entries += (function_heading(plant, function), *rows)
+            entries += (replace(function_heading(plant, function), whole=True), *rows)
     title = plant.project.title
     return Table(
         "settings",
@@ -139,7 +144,7 @@ def _ends(network: Network, device: Device, terminal: Terminal) -> Iterator[str]
             yield f"{other.id}:{name}"
 
 
-def _setting(device: Device) -> Iterator[Entry]:
+def _setting(drawing: Drawing, device: Device) -> Iterator[Entry]:
     if device.category == Category.STRIP:
         return
     made = [f"{_name(name)} {shown(device.settings.shown(name))}" for name in device.settings if name in device.settings_set]
@@ -153,6 +158,7 @@ def _setting(device: Device) -> Iterator[Entry]:
         made.append(f"windings in {device.connection}" + (f": links {links}" if links else ""))
     if device.kind == Kind.TIMER:
         made.append(_delay(device))
+    made += _not_stated(drawing, device)
     left = [f"{_name(name)} {shown(device.settings.shown(name))}" for name in device.settings if name not in device.settings_set]
     if made or left:
         part = device.part.name if device.part and device.category != Category.OUTSIDE else device.title
@@ -165,7 +171,25 @@ def _delay(device: Device) -> str:
     stated = device.ratings.shown("delay")
     if stated and ".." not in stated:
         return f"delay {stated}"
-    return f"delay not stated{f', {stated} possible' if stated else ''}"
+    return _missing("delay", stated)
+
+
+def _not_stated(drawing: Drawing, device: Device) -> Iterator[str]:
+    """What is to be set and has no value, neither in the text nor as supplied: a current, an address on a bus, the point at which
+    a thermostat or a monitoring relay switches."""
+    kinds = dict(device.part.settings) if device.part is not None else {}
+    on_bus = any(each.role is Role.BUS and f"{device.id}:{name}" in drawing.used for name, each in device.terminals.items())
+    for name, kind in kinds.items():
+        known = name in device.settings or device.ratings.get(name) is not None
+        if kind.range is not None and not known and (name != "address" or on_bus):
+            yield _missing(_name(name), kind.range.shown)
+    quantity = device.stated("quantity")
+    if quantity and (device.kind in (Kind.THERMOSTAT, Kind.RELAY) or (device.kind in _SWITCHES and quantity in _SET_AT)):
+        yield _missing(f"{quantity} at which it switches", "")
+
+
+def _missing(what: str, possible: str) -> str:
+    return f"{what} not stated{f', {possible} possible' if possible else ''}"
 
 
 def _name(setting: str) -> str:

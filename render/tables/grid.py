@@ -136,7 +136,7 @@ def _filled(pages: list[_Page], fitted: Fitted, slots: Iterator[_Slot], rows: Se
         if heads:
             heading = row.entry
         # a heading at the foot of a sheet heads nothing, nor does what is said below it
-        below = _kept(rows, number) if heads else 0.0
+        below = _kept(rows, number, slot.bottom - slot.top - row.height) if heads else 0.0
         if y > slot.top and y + row.height + below > limit:
             slot = next(slots)
             if slot.fresh:
@@ -145,7 +145,7 @@ def _filled(pages: list[_Page], fitted: Fitted, slots: Iterator[_Slot], rows: Se
             _heads(pages[-1].parts, fitted, slot)
             y, count = slot.top, 0
             if heading is not None and not heads and grouped:
-                again = fitted.placed(Entry((), heading.of, f"{heading.heading} (continued)"))
+                again = fitted.placed(_continued(heading))
                 y = _set(pages[-1].parts, fitted, again, slot.left, y, 0)
         count = 0 if heads else count + 1
         y = _set(pages[-1].parts, fitted, row, slot.left, y, count)
@@ -167,8 +167,30 @@ def _even(fitted: Fitted, rows: Sequence[Placed], slot: _Slot) -> float:
         total += row.height
         if total > most:
             return slot.bottom
-    kept = max(row.height + (0.0 if row.entry.cells else _kept(rows, number)) for number, row in enumerate(rows))
-    return min(slot.bottom, slot.top + total / blocks + kept + GROUP)
+    height = total / blocks
+    while slot.top + height < slot.bottom and _blocks(fitted, rows, height) > blocks:
+        height += LEAST_ROW / 2
+    return min(slot.bottom, slot.top + height)
+
+
+def _blocks(fitted: Fitted, rows: Sequence[Placed], limit: float) -> int:
+    """How many blocks no higher than `limit` mm the rows take."""
+    count, y, heading = 1, 0.0, None
+    for number, row in enumerate(rows):
+        heads = not row.entry.cells and not row.entry.remark
+        heading = row.entry if heads else heading
+        below = _kept(rows, number, limit - row.height) if heads else 0.0
+        if y > 0.0 and y + row.height + below > limit:
+            count, y = count + 1, 0.0
+            if heading is not None and not heads and fitted.table.grouped:
+                y = fitted.placed(_continued(heading)).height
+        y += row.height
+    return count
+
+
+def _continued(heading: Entry) -> Entry:
+    """The heading of a group that goes on."""
+    return Entry((), heading.of, f"{heading.heading} (continued)")
 
 
 def _first(entry: Entry) -> str:
@@ -176,15 +198,16 @@ def _first(entry: Entry) -> str:
     return next((cell.text for cell in entry.cells if cell.text and cell.value is None), "")
 
 
-def _kept(rows: Sequence[Placed], heading: int) -> float:
-    """Height of what stays with a heading: the sentences below it and the first row, or all rows, mm."""
-    height = 0.0
+def _kept(rows: Sequence[Placed], heading: int, room: float) -> float:
+    """Height of what stays with a heading: the sentences below it and the first row, or all rows where `room` holds them, mm."""
+    height = least = 0.0
     for row in rows[heading + 1 :]:
         if not row.entry.cells and not row.entry.remark:
             break
         height += row.height
-        if row.entry.cells and not rows[heading].entry.whole:
-            break
+        least = least or (height if row.entry.cells else 0.0)
+        if least and (not rows[heading].entry.whole or height > room):
+            return least
     return height
 
 

@@ -1,14 +1,21 @@
-"""The register: every sheet with its fingerprint and the lines of text that it comes from."""
+"""The register: every sheet with its fingerprint and the text that it comes from.
+
+On paper that is told by what is declared there, first and last: numbers of lines move with every line written above them, as with
+that of a new revision. `netdsl table sheets` and `netdsl verify` give the numbers of now.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
+
+from msgspec.structs import replace
 
 from netdsl.findings import Span
 from netdsl.kept import kept
 from netdsl.model.plant import Plant
 from render.drawing import Drawing, in_set, members
 from render.layout.fingerprint import fingerprint, fingerprint_of_set
+from render.layout.stretches import Stretch, lines_text
 from render.sheet import Sheet
 from render.tables.grid import table_sheets
 from render.tables.listing import listing, side_by_side
@@ -20,10 +27,12 @@ _COLUMNS = (
     Column("sheet", most=34.0, least=18.0),
     Column("fingerprint", most=24.0, least=18.0),
     Column("title", most=60.0, least=30.0),
-    Column("lines it comes from", most=80.0, least=40.0),
+    Column("text it comes from", most=80.0, least=40.0),
+    Column("lines", most=80.0, least=40.0),
 )
 _NOTES = (
-    "netdsl verify PLANT FINGERPRINT says whether a sheet of paper is what the text gives now. Lines: those it was drawn from.",
+    "netdsl verify PLANT FINGERPRINT says whether a sheet of paper is what the text gives now, and which lines. Text it comes"
+    " from: the first and the last that is declared there.",
 )
 
 
@@ -47,38 +56,40 @@ class Sources:
 
     def __init__(self, drawing: Drawing) -> None:
         plant: Plant = drawing.plant
-        self._found: dict[tuple[str, str], dict[str, tuple[int, int]]] = {}
+        self._found: dict[tuple[str, str], dict[str, Stretch]] = {}
         self._functions = {drawing.part_of(name, ""): name for name in plant.functions}
-        self._spans: dict[str, Span] = {name: place.span for name, place in plant.places.items()}
+        self._spans: dict[str, Span] = {name: conductor.span for name, conductor in plant.conductors.items()}
+        self._of = {name: conductor.function for name, conductor in plant.conductors.items()}
+        self._spans |= {name: place.span for name, place in plant.places.items()}
         self._spans |= {name: function.span for name, function in plant.functions.items()}
         # of what a scheme made, the line that uses it
-        self._spans |= {name: device.span if device.use else device.whole for name, device in plant.devices.items()}
-        self._spans |= {name: cable.span if cable.use else cable.whole for name, cable in plant.cables.items()}
-        self._spans |= {name: conductor.span for name, conductor in plant.conductors.items()}
+        for things in (plant.devices, plant.cables):
+            self._spans |= {name: thing.span if thing.use else thing.whole for name, thing in things.items()}
+            self._of |= {name: thing.function for name, thing in things.items()}
 
-    def known(self, sheet: Sheet, lines: dict[str, tuple[int, int]]) -> None:
+    def known(self, sheet: Sheet, lines: dict[str, Stretch]) -> None:
         """Take `lines` as those of a sheet, which may come without what is drawn on it."""
         self._found[sheet.key, sheet.number] = lines
 
-    def of(self, sheet: Sheet) -> dict[str, tuple[int, int]]:
-        """For each file the first and last line that declares something on the sheet; on that of a function, of the function."""
+    def of(self, sheet: Sheet) -> dict[str, Stretch]:
+        """For each file from where to where it declares something on the sheet; on that of a function, of the function."""
         known = self._found.get((sheet.key, sheet.number))
         if known is None:
             known = self._found[sheet.key, sheet.number] = self.lines(sheet)
         return known
 
-    def lines(self, sheet: Sheet) -> dict[str, tuple[int, int]]:
+    def lines(self, sheet: Sheet) -> dict[str, Stretch]:
+        """The same, worked out from what is drawn on the sheet."""
         names = sorted({part.of for part in sheet.primitives if part.of})
         function = self._functions.get(sheet.part_of)
         own = [name for name in names if function and name.startswith(f"{function}-")]
-        found: dict[str, tuple[int, int]] = {}
+        found: dict[str, list[tuple[int, int, str]]] = {}
         for name in own or names:
             declared = self._declared(name)
             if declared is not None:
                 path, begin, end = declared
-                first, last = found.get(path, (begin, end))
-                found[path] = min(first, begin), max(last, end)
-        return {path: found[path] for path in sorted(found)}
+                found.setdefault(path, []).append((begin, end, self._of.get(name.partition(":")[0]) or name))
+        return {path: _stretch(found[path]) for path in sorted(found)}
 
     @kept
     def _declared(self, name: str) -> tuple[str, int, int] | None:
@@ -87,16 +98,28 @@ class Sources:
         return None if span is None else (span.source.path, span.begin[0], span.finish[0])
 
 
+def _stretch(declared: list[tuple[int, int, str]]) -> Stretch:
+    """From the first to the last of what is declared. A conductor is called by its function; one of the common part names neither
+    end where anything else stands there."""
+    named = [each for each in declared if not _is_conductor(each[2])] or declared
+    begins = min(named, key=lambda each: (each[0], -each[1], each[2]))[2].partition(":")[0]
+    ends = max(named, key=lambda each: (each[1], -each[0], each[2]))[2].partition(":")[0]
+    return Stretch(min(each[0] for each in declared), max(each[1] for each in declared), begins, ends)
+
+
+def _is_conductor(name: str) -> bool:
+    return " " in name
+
+
 @listing("sheets", "every sheet of the set with its fingerprint and the lines of text it comes from")
 def register(drawing: Drawing) -> Table:
     """A row per sheet but the cover and the register itself."""
     sources = drawing.of(Sources)
     entries = []
     for sheet, each in drawing.of(Fingerprints).sheets:
-        lines = "; ".join(
-            f"{path} {first}..{last}" if first < last else f"{path} {first}" for path, (first, last) in sources.of(sheet).items()
-        )
-        cells = (Cell(sheet.number, link=sheet.key), Cell(each), Cell(sheet.title), Cell(lines))
+        stretches = sources.of(sheet)
+        names = "; ".join(f"{path} {stretch.names}" for path, stretch in stretches.items())
+        cells = (Cell(sheet.number, link=sheet.key), Cell(each), Cell(sheet.title), Cell(names), Cell(lines_text(stretches)))
         entries.append(Entry(cells, sheet.key))
     title = drawing.plant.project.title
     blocks = side_by_side(drawing)
@@ -107,5 +130,7 @@ def register(drawing: Drawing) -> Table:
 
 @in_set(PLACE)
 def register_sheets(drawing: Drawing) -> list[Sheet]:
-    """The register, without frames."""
-    return table_sheets(register(drawing), drawing.size)
+    """The register, without frames and without the numbers of lines."""
+    table = register(drawing)
+    entries = tuple(replace(entry, cells=entry.cells[:-1]) for entry in table.entries)
+    return table_sheets(replace(table, columns=_COLUMNS[:-1], entries=entries), drawing.size)

@@ -28,13 +28,13 @@ _NOTES = (
     CAUTION,
 )
 _HEADINGS = {
-    Phase.RELEASE: "1 Release",
-    Phase.RELEASE_EARTH: "2 Release protective conductors, after all others",
-    Phase.TAKE_OUT: "3 Take out",
-    Phase.PUT_IN: "4 Put in",
-    Phase.CONNECT_EARTH: "5 Connect protective conductors, before all others",
-    Phase.CONNECT: "6 Connect",
-    Phase.SET: "7 Set and mark",
+    Phase.RELEASE: "Release",
+    Phase.RELEASE_EARTH: "Release protective conductors, after all others",
+    Phase.TAKE_OUT: "Take out",
+    Phase.PUT_IN: "Put in",
+    Phase.CONNECT_EARTH: "Connect protective conductors, before all others",
+    Phase.CONNECT: "Connect",
+    Phase.SET: "Set and mark",
 }
 
 
@@ -43,11 +43,11 @@ def rework(drawing: Drawing) -> Table:
     """A row per step, in order; none without an earlier state."""
     steps = rework_between(drawing.earlier, drawing.network) if drawing.earlier is not None else ()
     entries: list[Entry] = []
-    phase = None
+    phase, count = None, 0
     for number, step in enumerate(steps, start=1):
         if step.phase is not phase:
-            phase = step.phase
-            entries.append(Entry((), "", _HEADINGS[phase]))
+            phase, count = step.phase, count + 1
+            entries.append(Entry((), "", f"{count} {_HEADINGS[phase]}"))
         entries.append(_row(drawing, number, step))
     return Table("rework", "RW", "Rework", "Rework list", "", _COLUMNS, tuple(entries), _NOTES, later=(CAUTION,), by="phase")
 

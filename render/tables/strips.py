@@ -7,7 +7,7 @@ from itertools import groupby, pairwise
 
 from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Device, Role, Terminal
-from netdsl.network.unused import spare_cores
+from netdsl.network.unused import jumpered_terminals, spare_cores
 from netdsl.quantities import number_text
 from render.drawing import Drawing
 from render.sheet import DESIGNATION
@@ -205,11 +205,12 @@ def _free_channels(drawing: Drawing) -> Iterator[Entry]:
             continue
         parts = []
         free: list[str] = []
+        taken = jumpered_terminals(device)
         for word, roles in (("in", _INPUTS), ("out", _OUTPUTS)):
             names = [
                 name
                 for name, each in device.terminals.items()
-                if each.role in roles and f"{device.id}:{name}" not in drawing.used
+                if each.role in roles and f"{device.id}:{name}" not in drawing.used and name not in taken
             ]
             free += names
             parts += [f"{word} {span_text(names)}"] if names else []

@@ -108,7 +108,13 @@ def functions(drawing: Drawing) -> Table:
         if len(tests) > 1:
             entries.append(function_heading(drawing.plant, function))
         for row in test.rows:
-            cells = (Cell(str(number), value=number), Cell(_bare(row.operate)), Cell(_bare("; ".join(row.expect))), Cell())
+            seen = row.shows[0] if row.shows else ""
+            cells = (
+                Cell(str(number), value=number),
+                Cell(_bare(row.operate), row.operated),
+                Cell(_bare("; ".join(row.expect)), seen),
+                Cell(),
+            )
             entries.append(Entry(cells, f"step {number}"))
             number += 1
         for name in test.not_reached:

@@ -34,16 +34,17 @@ _NOTES = (
     CAUTION,
 )
 MOUNT, BOND, EARTH, MOTOR, SUPPLY, CONTROL, BUS, COVERS, TORQUE = range(1, 10)
+#: headed by those of them that there are, numbered one after the other: a number left out would be looked for
 PHASES = {
-    MOUNT: "1 Mount",
-    BOND: "2 Bond enclosures and bars",
-    EARTH: "3 Earth first",
-    MOTOR: "4 Motor side",
-    SUPPLY: "5 Supply side",
-    CONTROL: "6 Control",
-    BUS: "7 Bus",
-    COVERS: "8 Covers and labels",
-    TORQUE: "9 Torque",
+    MOUNT: "Mount",
+    BOND: "Bond enclosures and bars",
+    EARTH: "Earth first",
+    MOTOR: "Motor side",
+    SUPPLY: "Supply side",
+    CONTROL: "Control",
+    BUS: "Bus",
+    COVERS: "Covers and labels",
+    TORQUE: "Torque",
 }
 _ALL = -1  # in place of the number of a place
 _OTHERS = {ConductorClass.MOTOR: MOTOR, ConductorClass.MAINS: SUPPLY, ConductorClass.BUS: BUS}
@@ -80,8 +81,9 @@ def work(drawing: Drawing) -> Table:
         torque.append(_plain(title, "every clamp again to its torque, with a calibrated tool, and marked"))
     entries: list[Entry] = []
     number = 0
+    counted = {phase: count for count, phase in enumerate(sorted({phase for phase, _ in rows}), start=1)}
     for (phase, place), found in sorted(rows.items()):
-        entries.append(_heading(plant, phase, names[place] if place != _ALL else None))
+        entries.append(_heading(plant, f"{counted[phase]} {PHASES[phase]}", names[place] if place != _ALL else None))
         for entry in found:
             number += 1
             entries.append(Entry((Cell(str(number), value=number), *entry.cells[1:]), entry.of))
@@ -219,10 +221,10 @@ def _row(drawing: Drawing, step: _Step, taken: list[tuple[str, str]]) -> Entry:
     return Entry(cells, step.of)
 
 
-def _heading(plant: Plant, phase: int, place: str | None) -> Entry:
-    """The heading of a step at a place; None: at all of them."""
+def _heading(plant: Plant, phase: str, place: str | None) -> Entry:
+    """The heading of a phase at a place; None: at all of them."""
     where = f"{place} {plant.places[place].title}".strip() if place else "no place stated"
-    return Entry((), place or "", PHASES[phase] if place is None else f"{PHASES[phase]}: {where}")
+    return Entry((), place or "", phase if place is None else f"{phase}: {where}")
 
 
 def _plain(what: str, words: str) -> Entry:

@@ -39,6 +39,21 @@ def _arm(device: Device, terminal: Terminal) -> str:
     return "common" if len(kinds) > 1 else kinds.pop() if kinds else ""
 
 
+def use_words(device: Device, terminal: Terminal) -> str:
+    """What a terminal is for with the settings on which that depends, no word of it said twice: `stop`, `enable-input: on`,
+    `thermistor 1: off`, `reference current; ai2: 4..20 mA`."""
+    use, said = purpose(device, terminal), []
+    for line in governing(device, terminal):
+        name, _, value = line.partition(": ")
+        words = name.replace("-", " ")
+        if use and f"{words} ".startswith(f"{use} "):
+            use = ""
+        elif use.startswith(f"{words} "):
+            line, use = f"{use}: {value}", ""
+        said.append(line)
+    return "; ".join(part for part in (use, *said) if part)
+
+
 def governing(device: Device, terminal: Terminal) -> tuple[str, ...]:
     """The settings on which a terminal's use depends: `ai2: 4..20 mA`."""
     found = []

@@ -83,6 +83,38 @@ def test_a_cable_that_is_laid_anew_is_released_at_both_ends_and_connected_again(
     ]
 
 
+SCREENED = """device -M1 motor at=+P power=1kW current=2A
+device -T1 vsd-1.5kw at=+P
+cable -W1 4G1.5 screened "motor cable" length=5m {
+  BN -T1:U to -M1:U1
+  screen -T1:SH clamp to -M1 open
+}
+"""
+
+
+def test_the_screen_of_a_new_cable_is_made_before_its_cores_and_released_after_them(tmp_path: Path) -> None:
+    core = 'cable -W1 4G1.5 screened "motor cable" length=5m {'
+    without = SCREENED[: SCREENED.index(core)]
+    found = told(tmp_path, (without, SCREENED), before=PLANT + without)
+    assert found[1:3] == ["connect | -T1:SH | screen of -W1 | clamp", "leave open | -M1 | screen of -W1 | insulated"]
+    assert [line.split(" | ")[2] for line in found[3:]] == ["core BN of -W1 1.5 mm²"] * 2
+    gone = told(tmp_path, (SCREENED, without), before=PLANT + SCREENED)
+    assert [line.split(" | ")[1] for line in gone if "core" not in line] == ["-T1:SH", "-W1"]
+    assert [line.split(" | ")[2] for line in gone[:3]] == [*["core BN of -W1 1.5 mm²"] * 2, "screen of -W1"]
+
+
+def test_a_screen_that_is_made_otherwise_is_released_and_made_at_that_end_alone(tmp_path: Path) -> None:
+    assert told(tmp_path, ("-M1 open", "-M1 clamp"), before=PLANT + SCREENED) == ["connect | -M1 | screen of -W1 | clamp"]
+    assert told(tmp_path, ("-T1:SH clamp", "-T1:SHC clamp"), before=PLANT + SCREENED) == [
+        "release | -T1:SH | screen of -W1 | clamp",
+        "connect | -T1:SHC | screen of -W1 | clamp",
+    ]
+    assert told(tmp_path, ("length=5m", "length=6m"), before=PLANT + SCREENED)[2:4] == [
+        "release | -T1:SH | screen of -W1 | clamp",
+        "lay anew | -W1 |  | 6 m, was 5 m",
+    ]
+
+
 def test_of_a_ring_that_is_opened_either_end_may_be_live(tmp_path: Path) -> None:
     ring = PLANT + "wire -T9:+ to -X1:3 0.75mm2 BU\n"
     found = told(tmp_path, ("wire -T9:+ to -X1:3 0.75mm2 BU\n", ""), before=ring)

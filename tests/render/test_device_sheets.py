@@ -12,7 +12,7 @@ import pytest
 from netdsl.model.plant import Device
 from render.build import drawing_set
 from render.drawing import Drawing
-from render.drawings.device_rows import FREE
+from render.drawings.device_rows import FREE, JUMPER
 from render.drawings.device_sheets import device_sheets
 from render.drawings.mounted import enclosures
 from render.drawings.terminal_plan import TerminalPlan
@@ -20,8 +20,9 @@ from render.layout.frame import framed
 from render.layout.overlap import overlaps
 from render.sheet import DESIGNATION, Arc, Label, Line, Sheet
 from render.tables.shown import Shown
+from render.tables.strips import spare
 from tests.readings import small_drawing_of
-from tests.render.plants import EXAMPLES, HATCHERY, drawing_in, example, labels, texts
+from tests.render.plants import EXAMPLES, HATCHERY, devices, drawing_in, example, labels, terminals, texts
 from tests.render.random_plants import plant_text
 
 HEAD = """\
@@ -156,8 +157,20 @@ def test_a_long_title_goes_on_below_the_head_of_its_device(tmp_path: Path) -> No
 
 def test_what_a_terminal_is_for_goes_on_beside_its_other_conductors() -> None:
     found = [[label.text for label in row] for sheet in drawn(HATCHERY) for row in rows(sheet)]
-    start = next(n for n, row in enumerate(found) if row[:2] == ["STO1", "safe torque off;"] and row[2].startswith("=ES1-W2"))
-    assert found[start + 1][0].startswith("safe-torque-off") and len(found[start + 1]) > 1
+    start = next(n for n, row in enumerate(found) if row[:2] == ["STO1", "safe-torque-off:"] and row[2].startswith("=ES1-W2"))
+    assert found[start + 1][0] == "wired" and len(found[start + 1]) > 1
+
+
+def test_a_terminal_that_a_jumper_holds_is_neither_free_nor_spare() -> None:
+    """Safe torque off as supplied: its inputs have a jumper, which no sheet offers for something else."""
+    folder = HATCHERY.parent / "local-remote"
+    assert row_of(devices(folder), "=HP1-T1:STO1") == ["safe-torque-off:", JUMPER]
+    assert row_of(devices(folder), "=HP1-T1:DI2") == ["stop", FREE]
+    assert "STO" not in " ".join(cell.text for entry in example(folder).of(spare).entries for cell in entry.cells)
+    said = " ".join(texts(*terminals(folder)))
+    assert "Jumper: STO1, STO2, STOC." in said and "B, BCOM, THP, THN." in said
+    wired = HATCHERY.parent / "emergency-stop"
+    assert JUMPER not in texts(*devices(wired))
 
 
 def test_a_supply_stands_with_what_it_feeds() -> None:

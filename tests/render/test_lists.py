@@ -12,13 +12,14 @@ from render.drawing import Drawing, members
 from render.layout.frame import drawing_area, framed
 from render.layout.overlap import overlaps
 from render.sheet import NARROW, Label, Line, Sheet
+from render.tables.channels import settings
 from render.tables.grid import stacked_sheets, table_sheets
 from render.tables.parts import parts_sheets
 from render.tables.short_lists import short_list_sheets
 from render.tables.strips import strip_pieces
 from render.tables.table import Cell, Column, Entry, Table
 from tests.readings import small_drawing_of
-from tests.render.plants import HATCHERY, example, texts
+from tests.render.plants import HATCHERY, drawing_in, example, texts
 from tests.render.random_plants import random_network
 
 LISTS = 390
@@ -165,6 +166,50 @@ def test_settings_stand_on_one_sheet_with_other_lists_where_these_leave_room() -
     assert "reset manual; tripping current 9 A" in texts(sheet) and "delay not stated" in texts(sheet)
     (sheet,) = (sheet for sheet in list_sheets(example(HATCHERY.parent / "emergency-stop")) if "Settings" in sheet.title)
     assert (sheet.number, sheet.title) == ("IL1", "Inputs and outputs, Settings")
+
+
+MISSING = """netdsl 1
+place +P "Panel" kind=cabinet
+device -T1 vsd-1.5kw at=+P
+device -T2 vsd-1.5kw at=+P
+device -B1 overload-relay at=+P
+device -B2 overload-relay at=+P
+device -K1 timer-off-delay at=+P
+device -K2 timer-off-delay at=+P delay=4s
+device -B9 thermostat at=+P
+device -K3 relay-2co at=+P
+set -B2 tripping-current=4A
+set -T2 motor-current=3A
+wire -T1:A to -T2:A
+"""
+
+
+def test_settings_say_of_every_device_what_has_no_value(tmp_path: Path) -> None:
+    found = {
+        entry.cells[0].text: entry.cells[3].text for entry in drawing_in(tmp_path, MISSING).of(settings).entries if entry.cells
+    }
+    assert found["-T1"] == "motor current not stated, 0.2..4.1 A possible; address not stated, 1..247 possible"
+    assert found["-B1"] == "tripping current not stated, 0.1..65 A possible"
+    assert found["-B2"] == "tripping current 4 A"
+    assert (found["-K1"], found["-K2"]) == ("delay not stated, 0.05..300 s possible", "delay 4 s")
+    assert found["-B9"] == "temperature at which it switches not stated"
+    assert "-K3" not in found
+    alone = drawing_in(tmp_path, MISSING.replace("wire -T1:A to -T2:A\n", "")).of(settings)
+    assert not [entry for entry in alone.entries if entry.cells and "address" in entry.cells[3].text], "on no bus it needs none"
+
+
+def test_the_settings_of_a_function_stay_in_one_column() -> None:
+    for plant in ("alternating-pumps", "booster", "hatchery", "fixed-lead-pumps"):
+        drawing = example(HATCHERY.parent / plant)
+        said = texts(*table_sheets(drawing.of(settings), "A3"))
+        assert not [text for text in said if text.endswith("(continued)")], plant
+
+
+def test_a_group_too_long_for_a_column_goes_on_in_the_next() -> None:
+    long = table(200)
+    whole = replace(long, entries=tuple(replace(entry, whole=not entry.cells) for entry in (Entry((), "", "All"), *long.entries)))
+    sheets = table_sheets(whole, "A4")
+    assert len(sheets) == len(table_sheets(replace(long, entries=(Entry((), "", "All"), *long.entries)), "A4")) > 1
 
 
 def test_sheets_of_a_list_say_what_stands_on_them() -> None:

@@ -181,7 +181,7 @@ def test_a_measured_loop_passes_below_two_thirds_and_never_above_the_computed_li
 def test_every_stop_motor_and_store_of_charge_is_tested(mill: Drawing) -> None:
     assert list(rows(mill.of(record), "Emergency stop")) == ["-S1"]
     how, passes = rows(example(HATCHERY).of(record), "Emergency stop")["=ES1-S1"]
-    assert "=RP1-T1:STO1 (safe-torque-off-1) off" in how and "only the reset" in passes
+    assert "=RP1-T1:STO1, STO2 (safe torque off) off" in how and "only the reset" in passes
     assert list(rows(mill.of(record), "Rotation")) == ["-M1"]
     assert rows(mill.of(record), "Voltage test")["power circuits"][1] == "1000 V AC, 1 s, no breakdown"
     residual = rows(mill.of(record), "Residual")
@@ -219,6 +219,27 @@ def test_functional_steps_of_a_large_plant_go_function_by_function(monkeypatch: 
     assert any("Functional test" in sheet.title for sheet in record_sheets(drawing))
 
 
+@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda path: path.name)
+def test_phases_and_steps_are_numbered_without_a_gap(folder: Path) -> None:
+    entries = example(folder).of(work).entries
+    phases = dict.fromkeys(int(entry.heading.partition(" ")[0]) for entry in entries if entry.heading)
+    assert list(phases) == list(range(1, len(phases) + 1))
+    steps = [entry.cells[0].value for entry in entries if entry.cells]
+    assert steps == list(range(1, len(steps) + 1))
+
+
+def test_safety_inputs_that_go_together_are_one_step_and_others_stay_apart() -> None:
+    expected = " ".join(cells[2].text for cells in _cells(example(HATCHERY).of(functions)))
+    assert "=RP1-T1:STO1, STO2 (safe torque off) on; =RP2-T1:STO1, STO2 (safe torque off) on" in expected
+    assert "=RP2-T1:DI1 (start) off; =RP2-T1:DI3 (remote) on" in expected
+
+
+def test_a_functional_step_belongs_to_what_is_operated_and_what_shows_it() -> None:
+    """By which the sheet names the text it comes from, and a click leads to it."""
+    cells = {cells[1].text: cells for cells in _cells(example(HATCHERY).of(functions))}
+    assert (cells["level of =LV1-B2 on"][1].of, cells["level of =LV1-B2 on"][2].of) == ("=LV1-B2", "=LV1-H1")
+
+
 def named(text: str) -> Iterator[str]:
     """The terminals of a step: `-X1:1..3, 7` is four."""
     device, _, names = text.rpartition(":")
@@ -244,8 +265,11 @@ def test_every_end_of_every_conductor_is_in_a_step(folder: Path) -> None:
 
 def test_steps_follow_the_order_of_the_trade_with_strip_length_and_torque(mill: Drawing) -> None:
     headings = [entry.heading for entry in example(HATCHERY).of(work).entries if not entry.cells]
-    phases = [next(number for number, title in PHASES.items() if heading.startswith(title)) for heading in headings]
-    assert phases == sorted(phases) and set(phases) == set(PHASES)
+    titles = list(PHASES.values())
+    phases = [
+        next(number for number, title in enumerate(titles, 1) if heading.startswith(f"{number} {title}")) for heading in headings
+    ]
+    assert phases == sorted(phases) and set(phases) == set(range(1, len(titles) + 1))
     steps = {entry.cells[1].text: [cell.text for cell in entry.cells[3:]] for entry in mill.of(work).entries if entry.cells}
     assert steps["-X0:L1, L2, L3"] == ["-W1 2 parallel 4G2.5, 2.5 mm²: BN, BK, GY", "18 mm", "2..2.4 N m"]
     assert steps["+P:PE"] == ["wire 4 mm² GNYE", "", ""]
