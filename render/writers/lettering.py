@@ -16,6 +16,7 @@ from typing import Any
 from render.layout.fonts import SUBSTITUTE, font_file
 
 _COMMON = frozenset(map(chr, range(0x20, 0x7F))) | frozenset("°²³µ·×½Ωµ→←–—…≤≥±Δφ√äöüÄÖÜßéèáàåøæÅØÆ☐✓" + SUBSTITUTE)
+_UNUSED = frozenset({"GPOS", "GSUB", "GDEF", "BASE", "DSIG"})
 
 
 def rare(texts: Iterable[str]) -> str:
@@ -41,9 +42,10 @@ def cut(bold: bool, codes: Iterable[int]) -> Iterator[Any]:
 
     tool: Any = import_module("fontTools.subset")  # carries no annotations
     options = tool.Options(layout_features=[], hinting=False, notdef_outline=True, glyph_names=False, name_IDs=[1, 2])
-    options.drop_tables += ["GPOS", "GSUB", "GDEF", "BASE", "DSIG"]
     font: Any
     with TTFont(font_file(bold), recalcTimestamp=False) as font:
+        for table in _UNUSED.intersection(font.keys()):  # dropped by the subsetter, they are read first, which takes longest
+            del font[table]
         subsetter = tool.Subsetter(options)
         subsetter.populate(unicodes=codes)
         subsetter.subset(font)
