@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from functools import cached_property, partial
 
+from msgspec import Struct
+
 from netdsl.sums import sum_of
 from render.drawings.circuit_apart import named_apart
 from render.drawings.circuit_columns import Columns, columns
@@ -22,13 +24,22 @@ _CLOSE = 2  # columns from a part to the one that leaves its designation out
 FOOT_PITCH = 4.0  # of what is said below a load
 
 
-class Layout:
-    """A circuit measured. `narrow`: in less width, less easily read; `width`; `upper`: height above the
-    row of loads, `lower`: from it on, `foot`: of what is said below."""
+class _Channels(Struct, frozen=True):
+    """Between the rows: `track` of each level piece by channel and link, `gaps`: how high each channel is, mm, `ports`: the tracks
+    of those that begin or end at one."""
 
-    def __init__(self, circuit: Circuit, looks: Looks, labels: Labels, narrow: bool = False) -> None:
+    track: dict[tuple[int, str], int]
+    gaps: list[float]
+    ports: dict[tuple[int, Port], list[int]]
+
+
+class Layout:
+    """A circuit measured. `narrow`: the columns in which it stands in less width, less easily read; `width`; `foot`: height of
+    what is said below."""
+
+    def __init__(self, circuit: Circuit, looks: Looks, labels: Labels, narrow: Columns | None = None) -> None:
         self.circuit = circuit
-        self.columns: Columns = columns(circuit, narrow)
+        self.columns = narrow or columns(circuit, narrow=False)
         self.rows = max(circuit.row.values()) + 1
         self.cells: dict[tuple[int, int], str] = {}
         for key, ways in self.columns.ways.items():
@@ -41,21 +52,29 @@ class Layout:
         self.looks: dict[str, Draft] = {}
         look = partial(looks.look, circuit=circuit, words=labels)
         for key, part in circuit.parts.items():
-            self.looks[key] = look(part, lead=self._leads(key), narrow=narrow)
+            self.looks[key] = look(part, lead=self._leads(key), narrow=narrow is not None)
         for chain in self._chains():
             level = max(link[0] for key in chain if (link := self.looks[key].link) is not None)
             for key in chain:
                 self.looks[key] = look(circuit.parts[key], lead=self._leads(key), level=level)
         self.x, self.width = self._across()
         self.looks |= dict(named_apart(self.looks, self.before, self.columns.ways, self.x, partial(look, lead=True)))
-        self._channels()
-        heights = self.heights = [3.0] * self.rows
+        self.heights = [3.0] * self.rows
         for key, row in circuit.row.items():
-            heights[row] = max(heights[row], self.looks[key].height)
-        load = circuit.load_row
-        self.upper = sum_of(heights[:load]) + sum_of(self.gaps[: load + 1])
-        self.lower = sum_of(heights[load:]) + sum_of(self.gaps[load + 1 :])
+            self.heights[row] = max(self.heights[row], self.looks[key].height)
         self.foot = max((len(look.foot) * FOOT_PITCH + 1.0 for look in self.looks.values() if look.foot), default=0.0)
+
+    @cached_property
+    def upper(self) -> float:
+        """Height above the row of loads, mm."""
+        load = self.circuit.load_row
+        return sum_of(self.heights[:load]) + sum_of(self._channels.gaps[: load + 1])
+
+    @cached_property
+    def lower(self) -> float:
+        """Height from the row of loads on, mm."""
+        load = self.circuit.load_row
+        return sum_of(self.heights[load:]) + sum_of(self._channels.gaps[load + 1 :])
 
     @cached_property
     def rails(self) -> tuple[tuple[str, bool], ...]:
@@ -162,10 +181,10 @@ class Layout:
         col = self.columns.ways[end.part][end.way]
         return row + (not end.top), (col, not end.top, f"{end.part} {end.way}")
 
-    def _channels(self) -> None:
-        """Level pieces of every channel with their tracks, and how high each channel is."""
+    @cached_property
+    def _channels(self) -> _Channels:
+        """Worked out when its height is asked for: what is too wide is laid out anew without."""
         runs: dict[int, list[Run]] = {}
-        self.ports: dict[tuple[int, Port], list[int]] = {}
         for link in self.circuit.links:
             one, other = self.circuit.ends[link.key]
             (first, a), (last, b) = sorted((self._port(one), self._port(other)))
@@ -178,16 +197,17 @@ class Layout:
             for channel, here, there in pieces:
                 if here[0] != there[0] or here[1] == there[1]:
                     runs.setdefault(channel, []).append(Run(link.key, here, there))
-        self.track = {(channel, key): track for channel, found in runs.items() for key, track in tracks(found).items()}
-        self.runs = runs
+        taken = {(channel, key): track for channel, found in runs.items() for key, track in tracks(found).items()}
         counts = [0] * (self.rows + 1)
-        for (channel, _), track in self.track.items():
+        for (channel, _), track in taken.items():
             counts[channel] = max(counts[channel], track + 1)
-        self.gaps = [_OVER + _TRACK * (count - 1) + _UNDER if count else _NONE for count in counts]
+        gaps = [_OVER + _TRACK * (count - 1) + _UNDER if count else _NONE for count in counts]
+        ports: dict[tuple[int, Port], list[int]] = {}
         for channel, found in runs.items():
             for run in found:
                 for port in (run.one, run.other):
-                    self.ports.setdefault((channel, port), []).append(self.track[channel, run.key])
+                    ports.setdefault((channel, port), []).append(taken[channel, run.key])
+        return _Channels(taken, gaps, ports)
 
     # --- in place -------------------------------------------------------------------------------------------------
     def laid(self, slack: float) -> Laid:
@@ -198,7 +218,7 @@ class Layout:
         y = 0.0
         for row in range(self.rows):
             heads.append(y)
-            y += self.gaps[row] + (slack if row == load else 0.0)
+            y += self._channels.gaps[row] + (slack if row == load else 0.0)
             tops.append(y)
             y += self.heights[row]
         heads.append(y)
@@ -231,7 +251,7 @@ class Layout:
             arms.setdefault((round(x, 3), round(y, 3)), set()).add(way)
 
         reach: dict[tuple[int, Port], float] = {}
-        for (channel, port), used in self.ports.items():
+        for (channel, port), used in self._channels.ports.items():
             edge = self._edge(channel, port, tops)
             last = level(channel, max(used) if port[1] else min(used))
             reach[channel, port] = last
@@ -278,7 +298,7 @@ class Layout:
         xa, xb = self.x[a[0]], self.x[b[0]]
         if a[0] == b[0] and a[1] != b[1]:
             return [(xa, reach.get((channel, port), self._edge(channel, port, tops))) for port in (a, b)]
-        y = level(channel, self.track[channel, key])
+        y = level(channel, self._channels.track[channel, key])
         points = [(xa, y), (xb, y)]
         if a[2] == key:
             points.insert(0, (xa, self._edge(channel, a, tops)))

@@ -11,6 +11,7 @@ from msgspec import Struct
 from netdsl.model.kinds import Category
 from netdsl.network.types import Network
 from render.drawings.circuit_cards import card_stacks
+from render.drawings.circuit_columns import columns
 from render.drawings.circuit_cuts import Cuts
 from render.drawings.circuit_draft import terminal_name
 from render.drawings.circuit_groups import Group, Grouped
@@ -167,8 +168,14 @@ class Pages:
     def _narrowed(self, layout: Layout) -> Layout:
         """What is too wide for a sheet, with words below each other."""
         circuit, room = layout.circuit, self._room(layout)
-        for reach in _REACHES if layout.width > room else ():
-            layout = Layout(circuit, self.looks, self.wires.labels(circuit, reach), narrow=True)
+        if layout.width <= room:
+            return layout
+        narrow, before = columns(circuit, narrow=True), None
+        for reach in _REACHES:
+            labels = self.wires.labels(circuit, reach)
+            if labels == before:
+                continue  # none of its words is so long
+            layout, before = Layout(circuit, self.looks, labels, narrow), labels
             if layout.width <= room:
                 break
         return layout

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
+from functools import cache
 from math import acos, ceil, degrees, hypot
 from typing import NamedTuple
 
@@ -54,12 +55,19 @@ def _too_small(texts: Iterable[_Text], least: float) -> Iterator[str]:
             yield f"{_named(text)} is {text.label.height:g} mm high, below {least:g} mm"
 
 
+@cache
+def _own(size: str) -> frozenset[int]:
+    """The frame's own primitives, by identity."""
+    return frozenset(map(id, frame_primitives(size)))
+
+
 def _outside(sheet: Sheet, texts: Iterable[_Text]) -> Iterator[str]:
     """What leaves the frame; the frame's own marks may. `texts`: as they stand on the sheet."""
     frame = frame_box(sheet.size).grown(_SLACK)
     left, top, right, bottom = frame
+    # by identity: the frame's primitives are made once, and a drawing's line that equals one of them is still a fault
+    own = _own(sheet.size)
     boxes = iter(texts)
-    own: set[int] | None = None
     for primitive in sheet.primitives:
         if isinstance(primitive, Line):
             for x, y in primitive.points:
@@ -67,13 +75,13 @@ def _outside(sheet: Sheet, texts: Iterable[_Text]) -> Iterator[str]:
                     break
             else:
                 continue
-        written = isinstance(primitive, Label) and primitive.text.strip()
-        box = next(boxes).box if written else bounds_of(primitive)
-        if frame.holds(box):
-            continue
-        # by identity: the frame's primitives are made once, and a drawing's line that equals one of them is still a fault
-        own = {id(p) for p in frame_primitives(sheet.size)} if own is None else own
-        if id(primitive) in own:
+        if isinstance(primitive, Label) and primitive.text.strip():
+            box = next(boxes).box
+            if left <= box[0] and box[2] <= right and top <= box[1] and box[3] <= bottom:
+                continue
+        else:
+            box = bounds_of(primitive)
+        if frame.holds(box) or id(primitive) in own:
             continue
         if isinstance(primitive, Label):
             yield f"{_named(_Text(box, primitive))} leaves the frame"
@@ -96,6 +104,7 @@ def _texts_meet(texts: Sequence[_Text]) -> Iterator[str]:
 
 
 def _strokes_meet(texts: Sequence[_Text], primitives: Iterable[Primitive]) -> Iterator[str]:
+    """Texts with the strokes that touch them: of each text the level ones first, then those that slant, then the upright."""
     level: list[_Stroke] = []
     upright: list[_Stroke] = []
     slanted: list[_Stroke] = []
@@ -108,36 +117,29 @@ def _strokes_meet(texts: Sequence[_Text], primitives: Iterable[Primitive]) -> It
     level.sort()
     slanted.sort()
     upright.sort(key=lambda s: (s[2], s))
-    groups = (
-        (level, [s[0] for s in level], 0.0),
-        (slanted, [s[0] for s in slanted], max((s[1] - s[0] for s in slanted), default=0.0)),
-    )
-    columns = [s[2] for s in upright]
+    levels, lows, columns = [s[0] for s in level], [s[0] for s in slanted], [s[2] for s in upright]
+    tallest = max((s[1] - s[0] for s in slanted), default=0.0)
     reach = widest + GAP
     for text in texts:
         left, top, right, bottom = text.box
-        for strokes, lows, tallest in groups:
-            begin, end = bisect_left(lows, top - reach - tallest), bisect_right(lows, bottom + reach)
-            if begin < end:
-                yield from _touched(text, strokes[begin:end])
-        begin, end = bisect_left(columns, left - reach), bisect_right(columns, right + reach)
-        if begin < end:
-            yield from _touched(text, upright[begin:end])
-
-
-def _touched(text: _Text, strokes: Iterable[_Stroke]) -> Iterator[str]:
-    left, top, right, bottom = text.box
-    for stroke in strokes:
-        low, high, x1, y1, x2, y2, half, owner = stroke
-        margin = half + GAP
-        if high <= top - margin or low >= bottom + margin:
-            continue
-        if (x1 <= left - margin and x2 <= left - margin) or (x1 >= right + margin and x2 >= right + margin):
-            continue
-        # what runs along an axis and lies in both ranges is inside
-        if x1 == x2 or y1 == y2 or _crosses((x1, y1), (x2, y2), left - margin, top - margin, right + margin, bottom + margin):
-            of = f" of `{owner}`" if owner else ""
-            yield f"{_named(text)} touches a line{of} at {x1:.1f}, {y1:.1f}"
+        above, below = top - reach, bottom + reach
+        near = level[bisect_left(levels, above) : bisect_right(levels, below)]
+        if slanted:
+            near += slanted[bisect_left(lows, above - tallest) : bisect_right(lows, below)]
+        near += upright[bisect_left(columns, left - reach) : bisect_right(columns, right + reach)]
+        for low, high, x1, y1, x2, y2, half, owner in near:
+            # most of what is at its height is far beside it, and the other way round
+            if low >= below or high <= above:
+                continue
+            margin = half + GAP
+            if high <= top - margin or low >= bottom + margin:
+                continue
+            if (x1 <= left - margin and x2 <= left - margin) or (x1 >= right + margin and x2 >= right + margin):
+                continue
+            # what runs along an axis and lies in both ranges is inside
+            if x1 == x2 or y1 == y2 or _crosses((x1, y1), (x2, y2), left - margin, top - margin, right + margin, bottom + margin):
+                of = f" of `{owner}`" if owner else ""
+                yield f"{_named(text)} touches a line{of} at {x1:.1f}, {y1:.1f}"
 
 
 def _crosses(begin: tuple[float, float], end: tuple[float, float], left: float, top: float, right: float, bottom: float) -> bool:
@@ -183,10 +185,9 @@ def _chords(arc: Arc) -> list[tuple[float, float]]:
 
 def _inside_black(texts: Sequence[_Text], primitives: Iterable[Primitive]) -> Iterator[str]:
     """Texts that lie wholly on a filled shape, where no outline gives them away."""
-    tops = [text.box.top for text in texts]
-    for p in primitives:
-        if not isinstance(p, Circle | Line) or not p.fill:
-            continue
+    black = [p for p in primitives if isinstance(p, (Circle, Line)) and p.fill]
+    tops = [text.box.top for text in texts] if black else []
+    for p in black:
         ground = bounds_of(p)
         for text in texts[bisect_left(tops, ground.top - _SLACK) : bisect_right(tops, ground.bottom + _SLACK)]:
             if isinstance(p, Circle):
