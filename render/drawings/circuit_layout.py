@@ -25,8 +25,8 @@ FOOT_PITCH = 4.0  # of what is said below a load
 
 
 class _Channels(Struct, frozen=True):
-    """Between the rows: `track` of each level piece by channel and link, `gaps`: how high each channel is, mm, `ports`: the tracks
-    of those that begin or end at one."""
+    """Between the rows: `track` of each level piece by channel and link; `gaps`: how high each channel is, mm; `ports`: the
+    tracks of those that begin or end at one."""
 
     track: dict[tuple[int, str], int]
     gaps: list[float]
