@@ -24,7 +24,7 @@ from render.words.terminals import contacts_of, linked_to, section_text
 FREE = "free"
 JUMPER = "jumper"
 #: shares of a column's width: number of the terminal, what it is for, conductor, where that leads, the sheet with that
-SHARES = (0.12, 0.285, 0.23, 0.185, 0.18)
+SHARES = (0.12, 0.285, 0.225, 0.19, 0.18)
 CONTACT = 7.0  # the contact of half a plug connection, before what the terminal is for
 _GAP = 2.0  # between two texts in a row
 TITLE_GAP = 3.0  # between a designation and the title of its device

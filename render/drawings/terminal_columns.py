@@ -44,6 +44,7 @@ class Side(Struct):
     cables: bool = False
     lanes: int = 0  # of cables whose cores are apart
     united: float = 0.0  # of `far`, what keeps designations on one line
+    joined: float = 0.0  # of `far`, what keeps each terminal with its device
     tail: float = 0.0  # natural width of what is said of a screen's near end
     slack: float = 0.0
     gather: float = 0.0
@@ -194,18 +195,20 @@ def _fit(columns: Columns, available: float) -> None:
 
 def _give_way(columns: Columns, excess: float) -> None:
     """Make the columns `excess` mm narrower: as far as designations stay on one line, then without the unit of sizes, down to
-    their least widths, then as far as words stay whole; where that does not do, words break."""
+    their least widths, then as far as terminals stay with their devices, then as words stay whole; where that does not do, words
+    break."""
     flexible = [(side, name) for side in columns.sides for name in side.least if side.width.get(name)]
     natural = [*(side.width[name] for side, name in flexible), columns.text]
     least = [*(side.least[name] for side, name in flexible), columns.text_least]
     whole = [*(side.whole[name] for side, name in flexible), columns.text_whole]
+    firm = [*(side.joined if name == "far" else side.whole[name] for side, name in flexible), columns.text_whole]
     near = [*(side.united if name == "far" else side.least[name] for side, name in flexible), columns.text_least]
     if excess > sum_of(natural) - sum_of(near):
         excess -= columns.size - columns.size_plain
         columns.size, columns.unit, columns.tight = columns.size_plain, False, True
     room = max(sum_of(natural) - excess, 1.0)
     any_ = [*(1.0 if name in _LEAST else width for (_, name), width in zip(flexible, whole, strict=False)), 1.0]
-    steps = ((natural, near), (near, least), (least, whole))
+    steps = ((natural, near), (near, least), (least, firm), (firm, whole))
     wide, narrow = next(((wide, narrow) for wide, narrow in steps if room >= sum_of(narrow)), (whole, any_))
     widths = given_way(wide, narrow, room)
     columns.text = widths.pop()
@@ -228,10 +231,12 @@ def _side(blocks: Sequence[Block], index: int, reach: Reach) -> Side:
         widest([entry.far for entry in entries if not entry.spare], DESIGNATION),
         widest([side.heads["far"], *(entry.far for entry in entries if entry.spare)]),
     )
-    whole = _whole((entry.far for entry in entries if not entry.spare), DESIGNATION)
+    ends = [entry.far for entry in entries if not entry.spare]
+    whole, joined = _whole(ends, DESIGNATION), _whole(ends, DESIGNATION, joined=True)
     side.width["far"] = min(side.width["far"], _CAPS["far"])
     side.whole["far"] = min(side.width["far"], max(whole, text_width(side.heads["far"])))
-    side.least["far"] = max(min(side.width["far"], max(_LEAST["far"], whole)), text_width(side.heads["far"]))
+    side.joined = min(side.width["far"], max(joined, text_width(side.heads["far"])))
+    side.least["far"] = max(min(side.width["far"], max(_LEAST["far"], joined)), text_width(side.heads["far"]))
     if groups:
         _cable_columns(side, groups, reach)
     named = widest([entry.far for entry in entries if not entry.spare], DESIGNATION)
@@ -246,23 +251,27 @@ def _cable_columns(side: Side, groups: Sequence[Group], reach: Reach) -> None:
         side.width["far"] = min(max(side.width["far"], widest([tail.far for tail in tails])), _CAPS["far"])
     lines, heads = [line for group in groups for line in lines_of(group, reach)], [group.head for group in groups]
     width = max(widest(lines), widest(heads, DESIGNATION))
-    whole = max(_whole(lines), _whole(heads, DESIGNATION))
+    whole, joined = (max(_whole(lines, joined=held), _whole(heads, DESIGNATION, joined=held)) for held in (False, True))
     side.width["text"] = min(width, _CAPS["text"])
     side.whole["text"] = min(side.width["text"], whole)
-    side.least["text"] = min(side.width["text"], max(_LEAST["text"], whole))
+    side.least["text"] = min(side.width["text"], max(_LEAST["text"], joined))
 
 
 def _column(side: Side, name: str, texts: Sequence[str], head: str = "") -> None:
     width = widest([*texts, head])
     side.width[name] = min(width, _CAPS.get(name, width))
-    whole = max(_whole(texts) if name in _LEAST else widest(texts), _whole([head]))  # the name of a column may always wrap
+    # the name of a column may always wrap
+    whole, joined = (
+        max(_whole(texts, joined=held) if name in _LEAST else widest(texts), _whole([head])) for held in (False, True)
+    )
     side.whole[name] = min(side.width[name], whole)
-    side.least[name] = min(side.width[name], max(whole, _LEAST.get(name, 0.0)))
+    side.least[name] = min(side.width[name], max(joined, _LEAST.get(name, 0.0)))
 
 
-def _whole(texts: Iterable[str], height: float = NORMAL, united: bool = False) -> float:
-    """The width that breaks no word of `texts`, mm; `united`: nor a number from its unit."""
-    return widest([piece for text in texts for piece in pieces(text, united)], height)
+def _whole(texts: Iterable[str], height: float = NORMAL, united: bool = False, joined: bool = False) -> float:
+    """The width that breaks no word of `texts`, mm; `united`: nor a number from its unit; `joined`: nor a terminal from its
+    device."""
+    return widest([piece for text in texts for piece in pieces(text, united, joined)], height)
 
 
 def _where(blocks: Sequence[Block], index: int) -> str:

@@ -21,8 +21,10 @@ _UNITED = re.compile(
 #: a designation may break before an aspect sign and behind a comma or slash, never losing a character, a hyphened word behind its
 #: hyphen; a number at no point, nor what a point sets before one: the last part of a sheet's number says nothing alone
 _SOFT = re.compile(
-    r"(?<=[^\s=+\-:/(])(?=[=+:(]|-(?![a-z0-9]))|(?<=[A-Za-z0-9]-)(?=[a-z0-9])|(?<=[,/;_.])(?<![0-9]\.)(?!(?<=\.)[0-9])(?=\S)"
+    r"(?<=[^\s=+\-:/(])(?=[=+(]|-(?![a-z0-9]))|(?<=[A-Za-z0-9]-)(?=[a-z0-9])|(?<=[,/;_.])(?<![0-9]\.)(?!(?<=\.)[0-9])(?=\S)"
 )
+#: a terminal leaves its device only where a line does not hold both
+_TERMINAL = re.compile(r"(?<=[^\s=+\-:/(])(?=:)")
 
 
 @lru_cache(maxsize=1 << 15)
@@ -76,7 +78,8 @@ def _words(text: str, width: float, height: float, bold: bool, united: bool) -> 
 def _pieces(lines: list[str], current: str, word: str, width: float, height: float, bold: bool) -> str:
     """Break a word that is wider than a line, behind what stands on the line so far; the line it ends on."""
     glue = " " if current else ""
-    for piece in _SOFT.split(word):
+    parts = (part for whole in _SOFT.split(word) for part in _parts(whole, width, height, bold))
+    for piece in parts:
         if current and not fits(current + glue + piece, width, height, bold):
             lines.append(current)
             current, glue = "", ""
@@ -87,6 +90,11 @@ def _pieces(lines: list[str], current: str, word: str, width: float, height: flo
             lines.append(current[:cut])
             current = current[cut:]
     return current
+
+
+def _parts(piece: str, width: float, height: float, bold: bool) -> Sequence[str]:
+    """A part of a designation whole, or device and terminal where a line does not hold it."""
+    return (piece,) if fits(piece, width, height, bold) else _TERMINAL.split(piece)
 
 
 @cache
@@ -111,9 +119,11 @@ def words(text: str, united: bool) -> tuple[str, ...]:
 
 
 @lru_cache(maxsize=1 << 14)
-def pieces(text: str, united: bool = False) -> tuple[str, ...]:
-    """What of `text` a line never breaks where it can be helped: words, and the parts of designations."""
-    return tuple(piece for word in words(text, united) for piece in _SOFT.split(word))
+def pieces(text: str, united: bool = False, joined: bool = False) -> tuple[str, ...]:
+    """What of `text` a line never breaks where it can be helped: words, and the parts of designations; `joined`: a terminal
+    stays with its device."""
+    found = tuple(piece for word in words(text, united) for piece in _SOFT.split(word))
+    return found if joined else tuple(part for piece in found for part in _TERMINAL.split(piece))
 
 
 def given_way(natural: Sequence[float], least: Sequence[float], available: float) -> list[float]:

@@ -17,6 +17,8 @@ TICK = 3.0
 _TICKS = 2 * TICK + 1.0
 _GAP, _CLOSE = 3.5, 2.0  # between columns, and between those of blocks that stand side by side
 LEAST_ROW = 6.0
+_BELOW = 1.5  # of base lines above the rule of a row of one line, room for roots and a heavy rule
+_TALL = 5.6  # the least height of a row with designations, mm
 GROUP = 9.0
 INDENT = 6.0  # of what is told below a row
 _STRETCH = 6.0  # the most that spare width adds to a gap
@@ -33,7 +35,7 @@ class Placed(Struct, frozen=True):
 
 class Fitted(Struct, frozen=True):
     """A list of `width` mm. `shown`: indices of the columns that say something; `widths`: theirs, mm; `gap`: between them;
-    `below`: indices of those told below each row."""
+    `below`: indices of those told below each row; `row`: height of a row of one line, mm."""
 
     table: Table
     width: float
@@ -41,6 +43,7 @@ class Fitted(Struct, frozen=True):
     widths: tuple[float, ...]
     gap: float
     below: tuple[int, ...] = ()
+    row: float = LEAST_ROW
 
     @staticmethod
     def of(table: Table, width: float) -> Fitted:
@@ -60,7 +63,9 @@ class Fitted(Struct, frozen=True):
     @staticmethod
     def _of(table: Table, width: float, shown: tuple[int, ...]) -> tuple[Fitted, bool]:
         """The list with the columns `shown`, and whether they have room without breaking words."""
-        natural, least, full, tight, heads = [], [], [], [], []
+        natural, least, full, heads = [], [], [], []
+        joined: list[float] = []
+        tight: list[float] = []
         for n in shown:
             column = table.columns[n]
             head = widest([column.head])
@@ -77,22 +82,38 @@ class Fitted(Struct, frozen=True):
                 else min(widest([w for text in texts for w in words(text, united=True)]), column.whole)
             )
             least.append(extent if column.ticks or column.room else min(extent, max(column.least, head, word)))
-            piece = widest([part for text in texts for part in pieces(text, united=True)], column.height)
             heads.append(extent if column.ticks or column.room else head)
-            tight.append(extent if column.ticks or column.room else min(extent, max(head, min(piece, column.whole))))
+            for held, found in ((True, joined), (False, tight)):
+                piece = widest([part for text in texts for part in pieces(text, True, held)], column.height)
+                found.append(extent if column.ticks or column.room else min(extent, max(head, min(piece, column.whole))))
         between = _GAP if table.blocks == 1 else _CLOSE
         fits = sum_of(least) <= width - between * (len(shown) - 1)
         if not fits:  # a narrow sheet: columns stand closer
             between = _CLOSE
         room = width - between * (len(shown) - 1)
-        if sum_of(least) > room:  # designations break
-            least = tight
+        for narrower in (joined, tight):  # designations break, at last between device and terminal
+            least = least if sum_of(least) <= room else narrower
         if sum_of(least) > room:  # words break, names of columns never
             natural, least = least, heads
         widths = _widened(natural, full, room) if table.counted else natural
         widths = given_way(widths, least, room)
         spare = (room - sum_of(widths)) / max(len(shown) - 1, 1)
         return Fitted(table, width, shown, tuple(widths), between + min(max(spare, 0.0), _STRETCH)), fits
+
+    @property
+    def base(self) -> float:
+        """Where the base line of a row's first line lies below its upper edge, mm: that of words and designations alike."""
+        return self.row - _BELOW
+
+    def closer(self, row: float) -> Fitted:
+        """With rows of `row` mm, or as near to that as its lettering allows."""
+        tall = any(self.table.columns[n].height > NORMAL for n in self.shown)
+        return replace(self, row=max(row, _TALL) if tall else row)
+
+    @property
+    def group(self) -> float:
+        """Height of a heading of one line, mm: nearer where rows are."""
+        return GROUP - 1.5 * (LEAST_ROW - self.row)
 
     def columns(self) -> Iterator[tuple[Column, float, float]]:
         """Each column shown, where it begins and how wide it is, mm."""
@@ -106,10 +127,10 @@ class Fitted(Struct, frozen=True):
         table = self.table
         if entry.remark:
             lines = broken(entry.heading, self.width, united=True)
-            return Placed(entry, [lines], LEAST_ROW + max(len(lines) - 1, 0) * table.pitch(NORMAL))
+            return Placed(entry, [lines], self.row + max(len(lines) - 1, 0) * table.pitch(NORMAL))
         if not entry.cells:
             lines = broken(entry.heading, self.width, DESIGNATION, bold=True)
-            return Placed(entry, [lines], GROUP + max(len(lines) - 1, 0) * table.pitch(DESIGNATION))
+            return Placed(entry, [lines], self.group + max(len(lines) - 1, 0) * table.pitch(DESIGNATION))
         cells = [self._lines(table.columns[n], entry.cells[n], width) for n, width in zip(self.shown, self.widths, strict=True)]
         told = "; ".join(f"{table.columns[n].head} {entry.cells[n].text}" for n in self.below if entry.cells[n].text)
         below = broken(told, self.width - INDENT, united=True)
@@ -122,7 +143,7 @@ class Fitted(Struct, frozen=True):
         last = len(row.below) * self.table.pitch(NORMAL)
         found, rest = [], row.lines
         pitches = [self.table.pitch(self.table.columns[n].height) for n in self.shown]
-        fitting = [max(int((room - LEAST_ROW) / pitch) + 1, 1) for pitch in pitches]
+        fitting = [max(int((room - self.row) / pitch) + 1, 1) for pitch in pitches]
         while any(rest):
             lines = [cell[:most] for cell, most in zip(rest, fitting, strict=True)]
             rest = [cell[most:] for cell, most in zip(rest, fitting, strict=True)]
@@ -135,10 +156,10 @@ class Fitted(Struct, frozen=True):
         return tuple(line for part in parts for line in broken(part, width, column.height, cell.bold, united=True))
 
     def _height(self, lines: list[tuple[str, ...]]) -> float:
-        """Height of a row: 6 mm, more where a cell takes several lines."""
+        """Height of a row: `row`, more where a cell takes several lines."""
         pitches = (self.table.pitch(self.table.columns[n].height) for n in self.shown)
         extent = max((len(cell) - 1) * pitch for pitch, cell in zip(pitches, lines, strict=True))
-        return LEAST_ROW + max(extent, 0.0)
+        return self.row + max(extent, 0.0)
 
 
 def _widened(natural: list[float], full: list[float], room: float) -> list[float]:

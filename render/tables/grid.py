@@ -16,10 +16,12 @@ from render.tables.table import Cell, Column, Entry, Table
 
 _HEAD = 6.0
 _FOOT = 2.0  # kept clear below the last row
-_BASE = 4.5  # of every text below the upper edge of its row: words and designations on one line
 _CAPTION = 13.0  # height of the title of a list that follows another
 _GUTTER = 8.0  # between blocks
+_BELOW = 2.8  # of the base line of a heading above its rule
 _FIFTH = 5
+_CLOSER = (5.7, 5.4, 5.2)  # heights of rows that stand closer than usual, mm
+_FEW = 1 / 3  # of a sheet in use by rows that had better stand on the others
 
 
 class _Slot(Struct, frozen=True):
@@ -74,11 +76,7 @@ def stacked_sheets(tables: Sequence[Table], size: str) -> list[Sheet]:
     later = list(dict.fromkeys(note for table in full for note in table.later or table.notes))
     remarks = tuple(Remarks.of(notes, notes_area(size)) for notes in (head, later))
     bottoms = tuple(area.bottom - each.above - _FOOT for each in remarks)
-    pages: list[_Page] = []
-    y = area.bottom
-    for number, table in enumerate(full):
-        caption = table.title if number else ""
-        y = _laid(pages, table, area, bottoms, y, caption)
+    pages = _shared_out(full, area, bottoms)
     return [
         Sheet(
             f"{first.key}-{index}",
@@ -94,22 +92,47 @@ def stacked_sheets(tables: Sequence[Table], size: str) -> list[Sheet]:
     ]
 
 
-def _laid(pages: list[_Page], table: Table, area: Box, bottoms: tuple[float, ...], y: float, caption: str) -> float:
+def _shared_out(tables: Sequence[Table], area: Box, bottoms: tuple[float, ...]) -> list[_Page]:
+    """Lists on pages. Where few rows stand alone on the last, rows are as much closer as bring these to the others."""
+    columns = [Fitted.of(table, (area.width - _GUTTER * (table.blocks - 1)) / table.blocks) for table in tables]
+    pages, end = _pages(columns, area, bottoms)
+    room = min(bottoms) - area.top
+    # of what stands on the last, names of columns and a repeated heading are not to be brought
+    over, brought = end - area.top, end - area.top - _HEAD - GROUP
+    for row in _CLOSER:
+        if len(pages) > 1 and over < room * _FEW and brought <= room * (len(pages) - 1) * (1.0 - row / LEAST_ROW):
+            closer, _ = _pages([each.closer(row) for each in columns], area, bottoms)
+            if len(closer) < len(pages):
+                return closer
+    return pages
+
+
+def _pages(columns: Sequence[Fitted], area: Box, bottoms: tuple[float, ...]) -> tuple[list[_Page], float]:
+    """Lists one below the other on pages, and where the last of them ends."""
+    pages: list[_Page] = []
+    y = area.bottom
+    for number, fitted in enumerate(columns):
+        y = _laid(pages, fitted, area, bottoms, y, fitted.table.title if number else "")
+    return pages, y
+
+
+def _laid(pages: list[_Page], fitted: Fitted, area: Box, bottoms: tuple[float, ...], y: float, caption: str) -> float:
     """Add a list to the pages, below `y` on the last of them where some of it fits there; gives where it ends."""
-    width = (area.width - _GUTTER * (table.blocks - 1)) / table.blocks
-    fitted = Fitted.of(table, width)
-    above = _CAPTION if caption else 0.0
+    table = fitted.table
+    closer = LEAST_ROW - fitted.row
+    above = _CAPTION - 3.0 * closer if caption else 0.0
     rows = [fitted.placed(entry) for entry in table.entries]
-    least = above + _HEAD + sum_of(row.height for row in rows[:3])
+    room = min(bottoms) - area.top - _HEAD - GROUP
+    begun = rows[0].height + (0.0 if rows[0].entry.cells else _kept(rows, 0, room))
+    least = above + _HEAD + max(begun, sum_of(row.height for row in rows[:3]))
     if not pages or y + least > bottoms[min(len(pages) - 1, 1)]:
         pages.append(_Page())
         y = area.top
     if above:
-        pages[-1].parts.append(Label(area.left, y + above - 4.0, caption, TITLE, bold=True))
-    room = min(bottoms) - area.top - _HEAD - GROUP
+        pages[-1].parts.append(Label(area.left, y + above - 4.0 + closer, caption, TITLE, bold=True))
     pieces = [part for row in rows for part in fitted.parted(row, room)]
     top = y + above + _HEAD
-    slots = _slots(table.blocks, width, area, bottoms, top, len(pages))
+    slots = _slots(table.blocks, fitted.width, area, bottoms, top, len(pages))
     return _filled(pages, fitted, slots, pieces, caption)
 
 
@@ -225,17 +248,17 @@ def _set(parts: list[Primitive], fitted: Fitted, row: Placed, left: float, y: fl
     if entry.cells:
         cells = (entry.cells[n] for n in fitted.shown)
         for (column, x, _), cell, lines in zip(fitted.columns(), cells, row.lines, strict=True):
-            _cell(parts, table, column, cell, lines, left + x, y, entry.of)
-        base = y + row.height - LEAST_ROW + _BASE
+            _cell(parts, fitted, column, cell, lines, left + x, y, entry.of)
+        base = y + row.height - fitted.row + fitted.base
         for number, line in enumerate(reversed(row.below)):
             parts.append(Label(left + INDENT, base - number * table.pitch(NORMAL), line, NORMAL, of=entry.of))
     elif entry.remark:
         for lines in row.lines:
-            _cell(parts, table, Column(""), Cell(), lines, left, y, entry.of)
+            _cell(parts, fitted, Column(""), Cell(), lines, left, y, entry.of)
     else:
         for lines in row.lines:
             for number, line in enumerate(lines):
-                base = y + 6.2 + number * table.pitch(DESIGNATION)
+                base = y + fitted.group - _BELOW + number * table.pitch(DESIGNATION)
                 parts.append(Label(left, base, line, DESIGNATION, bold=True, of=entry.of))
     y += row.height
     heavy = table.counted and count and count % _FIFTH == 0
@@ -244,16 +267,16 @@ def _set(parts: list[Primitive], fitted: Fitted, row: Placed, left: float, y: fl
 
 
 def _cell(
-    parts: list[Primitive], table: Table, column: Column, cell: Cell, lines: Sequence[str], x: float, y: float, of: str
+    parts: list[Primitive], fitted: Fitted, column: Column, cell: Cell, lines: Sequence[str], x: float, y: float, of: str
 ) -> None:
     if column.ticks:
         for left in (x, x + TICK + 1.0):
-            top = y + (LEAST_ROW - TICK) / 2
+            top = y + (fitted.row - TICK) / 2
             corners = ((left, top), (left + TICK, top), (left + TICK, top + TICK), (left, top + TICK))
             parts.append(Line(corners, NARROW, closed=True, of=of))
         return
-    pitch = table.pitch(column.height)
+    pitch = fitted.table.pitch(column.height)
     parts += [
-        Label(x, y + _BASE + number * pitch, line, column.height, "start", cell.bold, cell.of or of, cell.link)
+        Label(x, y + fitted.base + number * pitch, line, column.height, "start", cell.bold, cell.of or of, cell.link)
         for number, line in enumerate(lines)
     ]

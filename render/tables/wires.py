@@ -104,7 +104,7 @@ def cores(drawing: Drawing) -> Table:
     for use in drawing.network.cables.values():
         cable = use.cable
         said = ", ".join(part for part in (type_text(cable), length_text(cable), cable.title) if part)
-        entries.append(Entry((), cable.id, f"{cable.id} {said}"))
+        entries.append(Entry((), cable.id, f"{cable.id} {said}", whole=True))
         entries += _cores(drawing, use)
     notes = (" ".join((_WIRED, MARKS, *shade_words(plant))), CAUTION)
     blocks = side_by_side(drawing)

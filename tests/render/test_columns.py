@@ -25,8 +25,11 @@ def width_of(text: str) -> float:
         ("run", 20.0, ("run",)),
         ("pump is running", width_of("pump is"), ("pump is", "running")),
         # a designation breaks before an aspect sign, behind a comma or slash, and loses no character
-        ("=RP1-T1:DI1", width_of("=RP1-T1"), ("=RP1-T1", ":DI1")),
+        ("=RP1-T1:DI1", width_of("=RP1-T1:DI"), ("=RP1", "-T1:DI1")),
         ("=RP1-T1:DI1", width_of("=RP1-T"), ("=RP1", "-T1:DI1")),
+        # a terminal leaves its device only where no line holds both
+        ("=RP1-T1:BCOM", width_of("-T1:BCO"), ("=RP1", "-T1", ":BCOM")),
+        ("see -T1:BCOM", width_of("-T1:BCO"), ("see -T1", ":BCOM")),
         ("TRAY1,TRAY2/1", width_of("TRAY1,T"), ("TRAY1,", "TRAY2/", "1")),
         # the number behind a point stays with what it counts
         ("T.MCP-inside.1 A3", width_of("T.MCP-inside."), ("T.MCP-", "inside.1 A3")),

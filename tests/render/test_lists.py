@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -9,15 +10,19 @@ from msgspec.structs import replace
 
 from netdsl.network import Network, build_network
 from render.drawing import Drawing, members
+from render.drawings.device_sheets import device_sheets
+from render.drawings.terminals import terminal_sheets
 from render.layout.frame import drawing_area, framed
 from render.layout.overlap import overlaps
 from render.sheet import NARROW, Label, Line, Sheet
+from render.tables.cables import cable_sheets
 from render.tables.channels import settings
 from render.tables.grid import stacked_sheets, table_sheets
 from render.tables.parts import parts_sheets
 from render.tables.short_lists import short_list_sheets
 from render.tables.strips import strip_pieces
 from render.tables.table import Cell, Column, Entry, Table
+from render.tables.wires import wire_sheets
 from tests.readings import small_drawing_of
 from tests.render.plants import HATCHERY, drawing_in, example, texts
 from tests.render.random_plants import random_network
@@ -160,9 +165,12 @@ def test_settings_stand_on_one_sheet_with_other_lists_where_these_leave_room() -
     assert "Building controller" in " ".join(texts(sheet))
     (sheet,) = (sheet for sheet in list_sheets(small_drawing_of(HATCHERY / "plant.netdsl")) if "Settings" in sheet.title)
     assert (sheet.number, sheet.title) == ("SL1", "Settings")
+    standby = small_drawing_of(HATCHERY.parent / "duty-standby" / "plant.netdsl")
+    (sheet,) = (sheet for sheet in list_sheets(standby) if "Settings" in sheet.title)
+    assert (sheet.number, sheet.title) == ("SL1", "Settings, Spare")
     star = small_drawing_of(HATCHERY.parent / "star-delta" / "plant.netdsl")
     (sheet,) = (sheet for sheet in list_sheets(star) if "Settings" in sheet.title)
-    assert (sheet.number, sheet.title) == ("SL1", "Settings, Spare")
+    assert (sheet.number, sheet.title) == ("XL1", "Terminals, Spare, Settings")
     assert "reset manual; tripping current 9 A" in texts(sheet) and "delay not stated" in texts(sheet)
     (sheet,) = (sheet for sheet in list_sheets(example(HATCHERY.parent / "emergency-stop")) if "Settings" in sheet.title)
     assert (sheet.number, sheet.title) == ("IL1", "Inputs and outputs, Settings")
@@ -218,3 +226,55 @@ def test_sheets_of_a_list_say_what_stands_on_them() -> None:
     assert said["WL1"] == "+MCP Motor control panel: power to +MCP Motor control panel: control"
     assert said["CL2"] == "Cutting list"
     assert said["PL1"].startswith("box to ")
+
+
+def distances(sheet: Sheet) -> set[float]:
+    """Of the rules below the rows of a sheet, one from the next, mm."""
+    heights = sorted({part.points[0][1] for part in sheet.primitives if isinstance(part, Line) and part.of})
+    return {round(lower - upper, 3) for upper, lower in pairwise(heights)}
+
+
+@pytest.mark.parametrize("blocks", [1, 2])
+def test_few_rows_that_would_stand_alone_on_a_sheet_come_to_the_others_which_stand_closer(blocks: int) -> None:
+    made = {rows: stacked_sheets([table(rows, blocks)], "A4") for rows in range(20 * blocks, 60 * blocks)}
+    usual = [rows for rows, sheets in made.items() if len(sheets) == 1 and distances(sheets[0]) == {6.0}]
+    closer = [rows for rows, sheets in made.items() if len(sheets) == 1 and rows not in usual]
+    more = [rows for rows, sheets in made.items() if len(sheets) > 1]
+    assert max(usual) < min(closer) and max(closer) < min(more)
+    assert len(closer) >= 4
+    assert all(5.2 <= distance < 6.0 for rows in closer for distance in distances(made[rows][0]))
+    assert all(distances(made[rows][0]) == {6.0} for rows in more)
+
+
+@pytest.mark.parametrize("name", ["reversing", "level-two-floats", "shared-drive", "hatchery"])
+@pytest.mark.parametrize("size", ["A3", "A4"])
+def test_cores_stay_with_their_cable(name: str, size: str) -> None:
+    """On one sheet, in one column, below its heading."""
+    drawing = on(example(HATCHERY.with_name(name)).network, size)
+    cable_of = {run.id: run.conductor.cable for run in drawing.network.runs.values() if run.conductor.cable}
+    stands: dict[str, set[tuple[str, bool]]] = {}
+    for sheet in wire_sheets(drawing):
+        middle = (drawing.area.left + drawing.area.right) / 2
+        for part in sheet.primitives:
+            if isinstance(part, Line) and not part.closed and (cable := cable_of.get(part.of)):
+                stands.setdefault(cable, set()).add((sheet.number, size == "A3" and part.points[0][0] > middle))
+    assert set(stands) == set(cable_of.values())
+    assert {cable: at for cable, at in stands.items() if len(at) > 1} == {}
+
+
+def test_a_cable_of_more_cores_than_a_sheet_holds_goes_on_on_the_next(tmp_path: Path) -> None:
+    text = "strip -X1 {\n  :1..90 1.5mm2\n}\nstrip -X2 {\n  :1..90 1.5mm2\n}\ncable -W1 90x1.5 length=2m {\n"
+    text += "".join(f"  {core} -X1:{core} to -X2:{core}\n" for core in range(1, 91)) + "}\n"
+    drawing = drawing_in(tmp_path, text)
+    said = [texts(sheet) for sheet in wire_sheets(on(drawing.network, "A4"))]
+    assert next(sum(text.endswith("mm²") for text in each) for each in said) > 20
+    assert sum(text.endswith("mm²") for each in said for text in each) == 90
+
+
+@pytest.mark.parametrize(
+    ("name", "size"), [("serial-bus", "A3"), ("serial-bus", "A4"), ("alternating-pumps", "A4"), ("booster", "A4")]
+)
+def test_no_terminal_is_parted_from_its_device_where_words_can_break_elsewhere(name: str, size: str) -> None:
+    drawing = on(example(HATCHERY.with_name(name)).network, size)
+    sheets = [*device_sheets(drawing), *terminal_sheets(drawing), *wire_sheets(drawing), *cable_sheets(drawing)]
+    assert [(sheet.number, text) for sheet in sheets for text in texts(sheet) if text[:1] == ":"] == []
