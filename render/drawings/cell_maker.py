@@ -189,7 +189,7 @@ class CellMaker:
             drawn = (step.device, join.device) in self.drawn
             over = [name for name in join.wiring.cables if not (drawn and join.shared)]
             if kind == "end":
-                cells += [self._joining(name, join) for name in over]
+                cells += [self._joining(name, join, drawn) for name in over]
             if not drawn:
                 by = f"{', '.join(over)} " if over and kind == "way" else ""  # a cable on the line would be that of what follows
                 lines = wrap(f"{by}to {join.device}", room, lines=2)
@@ -213,13 +213,21 @@ class CellMaker:
         nets = [self.network.net(f"{name}:{key}") for key, terminal in terminals.items() if terminal.role is Role.LOAD_OUT]
         return len(nets) > 2 and nets[0] is not None and all(net is nets[0] for net in nets)
 
-    def _joining(self, name: str, join: Join) -> Cell:
-        """The cable of a second way to a device; where it is that of the first, it says so instead of telling it twice."""
+    def _joining(self, name: str, join: Join, drawn: bool) -> Cell:
+        """The cable of a second way to a device; where it is that of the first, it says so instead of telling it twice, and where
+        that is not `drawn` beside it on which sheet it is told."""
         cell = self.cable(name, join.wiring)
         if name not in join.again:
             return cell
         words = f"{'same' if join.shared else 'other'} cores of the cable at {join.device}"
-        return replace(cell, lines=wrap(words, self.room - LABEL_OFF - STROKE_REACH, lines=2))
+        room = self.room - LABEL_OFF - STROKE_REACH
+        lines = wrap(words, room, lines=2)
+        if drawn:
+            return replace(cell, lines=lines)
+        referring = f"{lines[-1]} {{}}"
+        if text_width(referring.format(_PLACE)) <= room:
+            return replace(cell, lines=lines, refer=f"at {join.device}", referring=referring)
+        return replace(cell, lines=(*lines, ""), refer=f"at {join.device}")
 
     def _beyond(self, step: Step) -> tuple[str, ...]:
         """Devices wired to the load side of a device that feeds no other in the power path: control circuits."""

@@ -11,8 +11,9 @@ from netdsl.calc import Calculation
 from netdsl.calc.basis import fault_text
 from netdsl.calc.faults import FaultResults
 from netdsl.model.kinds import PROTECTIVE
-from netdsl.model.plant import Role
+from netdsl.model.plant import Cable, Role
 from netdsl.network.types import Network
+from netdsl.quantities import number_text
 from netdsl.sums import sum_of
 from render.drawings.feeder_steps import Step
 from render.drawings.feeders import Feeders, Group
@@ -53,6 +54,7 @@ class Column(Struct, frozen=True):
 
     of: str
     texts: Texts
+    brief: Texts = ()  # in their place where one has no room, of what is not said elsewhere in the column
 
 
 def column(calculation: Calculation, feeders: Feeders, group: Group, load: str) -> Column:
@@ -64,7 +66,7 @@ def column(calculation: Calculation, feeders: Feeders, group: Group, load: str) 
         load = feeders.parent[load]
     device = devices[load]
     path = feeders.path(load)
-    start = group.bar or group.origin or (group.trunk[-1].device if group.trunk else "")
+    start = _start(feeders, group)
     below = path[path.index(start) + 1 :] if start in path else path
     protecting = [name for name in below if devices[name].kind in PROTECTIVE]
     if not protecting:
@@ -87,7 +89,32 @@ def column(calculation: Calculation, feeders: Feeders, group: Group, load: str) 
         full = (power_words(motor), current_words(motor), drop_words(calculation, winding.motor))
         power, current, drop = full if winding.full else (MISSING, winding.current, NOT_COMPUTED)
         texts = (texts[0], power, current, *texts[3:5], drop, texts[6])
-    return Column(shown, _with_drive(network, below, load, texts))
+    brief = (texts[0], *texts[1:4], "; ".join(_brief(network.plant.cables[name]) for name in cables) or MISSING, *texts[5:])
+    return Column(shown, _with_drive(network, below, load, texts), _with_drive(network, below, load, brief, True))
+
+
+def _start(feeders: Feeders, group: Group) -> str:
+    """The device from which the ways of a group are told: its bar or trunk; of one cut out of another's branch what that hangs
+    on, whose protection is that of the group too."""
+    seen: set[str] = set()
+    while group.origin and group.origin not in seen:
+        seen.add(group.origin)
+        found = next((other for other in feeders.groups if _draws(other, group.origin)), None)
+        if found is None:  # it leaves a trunk
+            return group.origin
+        group = found
+    return group.bar or (group.trunk[-1].device if group.trunk else "")
+
+
+def _draws(group: Group, device: str) -> bool:
+    """Whether a device stands in a branch of a group."""
+    return any(step.device == device for branch in group.feeders for step in branch.every())
+
+
+def _brief(cable: Cable) -> str:
+    """A cable without its screen, which the column draws."""
+    length = f" {number_text(cable.length_m)} m" if cable.length_m is not None else ""
+    return f"{cable.id} {cable.construction}{length}"
 
 
 class _Winding(Struct, frozen=True):
@@ -114,14 +141,15 @@ def _winding(network: Network, step: Step) -> _Winding | None:
     return None
 
 
-def _with_drive(network: Network, below: Sequence[str], load: str, texts: Texts) -> Texts:
-    """`texts` of a load with what a drive of another function ahead of it states: one that several share has no column."""
+def _with_drive(network: Network, below: Sequence[str], load: str, texts: Texts, brief: bool = False) -> Texts:
+    """`texts` of a load with what a drive of another function ahead of it states: one that several share has no column. `brief`:
+    of that function its designation alone."""
     devices = network.plant.devices
     drive = next((devices[name] for name in reversed(below) if devices[name].kind == "drive"), None)
     if drive is None or drive.function in ("", devices[load].function):
         return texts
     function, power, current, *rest = texts
-    function = f"{function}, on {_function(network, drive.id)}"
+    function = f"{function}, on {drive.function if brief else _function(network, drive.id)}"
     stated = [rating(drive, name) for name in ("power", "current")]
     power, current = (
         "; ".join([*([own] if own != MISSING else []), *([f"{drive.id} {its}"] if its else [])]) or MISSING
@@ -163,13 +191,22 @@ def _wrapped(text: str, room: float, most: int) -> tuple[str, ...]:
     return wrap(text, room, lines=most)
 
 
+def _shown(text: str, brief: str, room: float, most: int) -> tuple[str, ...]:
+    """The lines of a text or, where these would be cut, of what is said in its place."""
+    lines = _wrapped(text, room, most)
+    return lines if brief == text or not lines[-1].endswith("…") else _wrapped(brief, room, most)
+
+
 class Band:
     """The band for `columns` of `pitch` mm; its height follows its longest texts."""
 
     def __init__(self, columns: Sequence[Column], pitch: float, small: bool = False) -> None:
         self.columns, self.pitch = columns, pitch
         room, lines = pitch - 2 * _PAD_X, _FEWER_LINES if small else _MOST_LINES
-        self.cells = [[_wrapped(text, room, most) for text, most in zip(c.texts, lines, strict=True)] for c in columns]
+        self.cells = [
+            [_shown(text, brief, room, most) for text, brief, most in zip(c.texts, c.brief or c.texts, lines, strict=True)]
+            for c in columns
+        ]
         self.heights = [
             max((len(cells[row]) for cells in self.cells), default=1) * _PITCH + 2 * _PAD_Y - 1.5 for row in range(len(ROWS))
         ]

@@ -6,18 +6,22 @@ from collections.abc import Iterator, Mapping
 
 from msgspec import Struct
 
+from netdsl.model.kinds import Kind
+from netdsl.model.plant import Role
 from netdsl.network.types import Network
 from netdsl.sums import sum_of
 
 
 class Wiring(Struct, frozen=True):
-    """What leads to a device: number of phase `poles`, `neutral` and `earth` carried along, `cables` by id."""
+    """What leads to a device: number of phase `poles`, `neutral` and `earth` carried along, `cables` by id. `aside`: the
+    terminals of a drive that it leaves, where they are not those of its output: a brake resistor's."""
 
     poles: int = 0
     neutral: bool = False
     earth: bool = False
     cables: tuple[str, ...] = ()
     terminals: tuple[str, ...] = ()  # of the device fed, in order of text
+    aside: tuple[str, ...] = ()
 
 
 class Join(Struct, frozen=True):
@@ -117,7 +121,16 @@ class Steps:
         ends = [end for wire in edge.get("conductors", ()) if wire in runs for end in runs[wire].conductor.ends]
         ends += [end for cable in cables for core in self._earth_cores(cable) for end in runs[core].conductor.ends]
         terminals = tuple(dict.fromkeys(end.terminal for end in ends if end.device == name))
-        return Wiring(int(edge.get("poles", 0)), bool(edge.get("neutral", False)), earth, cables, terminals)
+        aside = self._aside(feeding, [end.terminal for end in ends if end.device == feeding])
+        return Wiring(int(edge.get("poles", 0)), bool(edge.get("neutral", False)), earth, cables, terminals, aside)
+
+    def _aside(self, feeding: str, left: list[str]) -> tuple[str, ...]:
+        """The terminals that a way leaves of a drive, where none of them is of its output."""
+        device = self._network.plant.devices[feeding]
+        roles = {name: device.terminals[name].role for name in left if name in device.terminals}
+        if device.kind != Kind.DRIVE or Role.MOTOR_OUT in roles.values():
+            return ()
+        return tuple(name for name, role in roles.items() if role is not Role.EARTH)
 
     def _earth_cores(self, cable: str) -> list[str]:
         """The connected cores of a cable that are protective conductors."""

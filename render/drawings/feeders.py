@@ -233,5 +233,6 @@ class _Arranger:
                 only = made[below[0]]
                 made[name], tall[name] = replace(only, steps=(step, *only.steps)), height
             else:
-                made[name], tall[name] = Branch((step,), tuple(made[child] for child in below)), height
+                ordered = sorted(below, key=lambda child: bool(self.steps[child].wiring.aside))  # what its output feeds first
+                made[name], tall[name] = Branch((step,), tuple(made[child] for child in ordered)), height
         return made, cuts

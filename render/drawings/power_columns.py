@@ -19,6 +19,7 @@ from render.symbols import placed, symbol
 FOLD, ABOVE_FOLD = 19.2, 6.5  # where a line that goes on in the next column is led up, left of it, and over, below the bar, mm
 EARTH_DASH = (3.0, 1.0, 0.6, 1.0)  # of protective conductors
 _LABEL_OFF = 2.5
+_ASIDE = 2.5  # of a way that leaves a drive beside its output, left of its symbol's right edge, mm
 
 
 class Draft(Struct):
@@ -153,13 +154,26 @@ class Columns(Struct, frozen=True):
         lane = column
         for child in branch.children:
             child_x = self.x(lane)
-            if not first:
+            if not first and child.steps[0].wiring.aside:
+                self._aside(branch, child, child_x, y)
+            elif not first:
                 self.draft.primitives.append(Line(((last, at), (child_x, at)), WIDE, of=of))
                 self.draft.primitives.append(Line(((child_x, at), (child_x, y + PARTING)), WIDE, of=of))
                 self.draft.primitives.append(dot(last, at, of))
-            last, first = child_x, False
+            last, first = last if child.steps[0].wiring.aside else child_x, False
             self.draw(child, lane, chains, y + PARTING)
             lane += child.width
+
+    def _aside(self, branch: Branch, child: Branch, child_x: float, y: float) -> None:
+        """Lead a way from terminals of a drive that are not its output, which are named there, over to its own column."""
+        assert self.rows is not None
+        of, terminals = branch.steps[-1].device, child.steps[0].wiring.aside
+        x, middle = self.draft.anchors[f"at {of}"]
+        body = next(cell.body for cell in self.rows.maker.cells(branch.steps[-1]) if cell.of == of and cell.body is not None)
+        start, at = x + body.right - _ASIDE, y + PARTING / 2
+        way = ((start, middle + body.half), (start, at), (child_x, at), (child_x, y + PARTING))
+        self.draft.primitives.append(Line(way, WIDE, of=of))
+        self.draft.primitives.append(Label(x + body.right + _LABEL_OFF, at - 1.2, " ".join(terminals), of=of))
 
     def _fold(self, branch: Branch, column: int, chains: Iterator[list[int]], y: float) -> None:
         """Lead the line from the foot of its column up and over to the next one, where it goes on."""

@@ -71,9 +71,10 @@ class _Diagram:
         """Draw one sheet and give the data of its columns."""
         pitch = min(_WIDEST, (self.area.width - HEADING) / max(self.plan.used(parts), 1))
         rows = self.plan.rows(parts)
-        for trunk_share, short in ((self.plan.trunk_share(parts), False), (0.0, False), (0.0, True)):
+        ways = ((self.plan.trunk_share(parts), False, False), (0.0, False, False), (0.0, True, False), (0.0, True, True))
+        for trunk_share, close, short in ways:
             band = self.plan.band(parts, pitch, short)
-            load_y, bar_y = self.plan.load_y(band, parts), self.plan.bar_y(parts, trunk_share)
+            load_y, bar_y = self.plan.load_y(band, parts), self.plan.bar_y(parts, trunk_share, close)
             if rows.place(bar_y + BELOW_BAR, load_y):
                 break
         earth_y = self.plan.earth_y(band) if band.columns else 0.0

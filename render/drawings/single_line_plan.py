@@ -188,10 +188,12 @@ class SingleLinePlan:
         cells = self.trunk_cells(group)
         return sum_of(cell.height + share * stretch(cell) for cell in cells) + (_ABOVE_BAR if cells else 0.0)
 
-    def bar_y(self, parts: list[Part], share: float) -> float:
-        """Height of the bars of a sheet; `share`: how much of full cells' extra height its trunks take, 0 to 1."""
+    def bar_y(self, parts: list[Part], share: float, close: bool = False) -> float:
+        """Height of the bars of a sheet; `share`: how much of full cells' extra height its trunks take, 0 to 1; `close`: as near
+        to the head of the sheet as on a small one, where nothing above says what a bar comes from."""
         tallest = max((self._trunk_height(part.group, share) for part in parts if part.begins and not part.beside), default=0.0)
-        return self.area.top + max(self.bar_drop, tallest, _TOTALS_ROOM if tallest else 0.0)
+        close = close and not any(part.begins and part.group.origin for part in parts)
+        return self.area.top + max(_SMALL_DROP if close else self.bar_drop, tallest, _TOTALS_ROOM if tallest else 0.0)
 
     def trunk_share(self, parts: list[Part]) -> float:
         """How far trunks may stretch: to their share of the sheet."""

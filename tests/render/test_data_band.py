@@ -141,3 +141,10 @@ def test_a_drive_that_several_functions_share_is_told_with_each_load_of_it() -> 
 
 def test_a_current_that_follows_from_a_power_has_three_figures() -> None:
     assert rows_of("booster")["=CL1-E1"]["Load current"] == "0.652 A"
+
+
+def test_a_text_without_room_says_what_is_not_told_elsewhere_instead_of_being_cut() -> None:
+    long, brief = " ".join(["of many words"] * 9), "in brief"
+    band = Band([Column("-M1", (long,) * 7, (brief,) * 7), Column("-M2", ("short",) * 7, (brief,) * 7)], 60.0, small=True)
+    assert band.cells == [[(brief,)] * 7, [("short",)] * 7]
+    assert "=BD1 Drive of the booster pumps" in rows_of("alternating-pumps")["=BP1-K1"]["Function"]

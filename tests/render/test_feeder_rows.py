@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 
@@ -12,8 +13,8 @@ from render.drawing import Drawing
 from render.drawings.feeder_units import merged
 from render.drawings.power_columns import EARTH_DASH
 from render.drawings.single_line import single_line_sheets
-from render.sheet import Label, Line, Sheet
-from tests.readings import EXAMPLES, drawing_of
+from render.sheet import Circle, Label, Line, Sheet
+from tests.readings import EXAMPLES, PLANTS, drawing_of, small_drawing_of
 from tests.render.hand_built import Workshop, drive_feeder, incoming
 
 
@@ -125,3 +126,40 @@ def test_feeders_stand_closer_together_rather_than_on_a_sheet_more() -> None:
     (sheet,) = drawn("fixed-lead-pumps")
     said = {label.text for label in sheet.primitives if isinstance(label, Label)}
     assert {"=RM1-M1", "=RM2-M1", "=RM3-M1"} <= said
+
+
+@pytest.mark.parametrize("size", ["A3", "A4"])
+def test_a_brake_resistor_leaves_the_drive_at_terminals_of_its_own_and_not_the_line_of_the_motor(size: str) -> None:
+    plant = EXAMPLES / "brake-motor-drive" / "plant.netdsl"
+    sheets = single_line_sheets(drawing_of(plant) if size == "A3" else small_drawing_of(plant))
+    (sheet,) = (sheet for sheet in sheets if at([sheet], "=SR1-R1"))
+    (named,) = at([sheet], "BR1 BR2")
+    ways = [part for part in sheet.primitives if isinstance(part, Line) and part.of == "=SR1-T1" and len(part.points) == 4]
+    (way,) = (part.points for part in ways if not part.closed)
+    motor = next(p for p in sheet.primitives if isinstance(p, Line) and p.of == "=SR1-M1" and p.points[0][0] == p.points[1][0])
+    assert way[0][0] > motor.points[0][0] and way[0][0] == way[1][0] < named.x < way[2][0] == way[3][0]
+    assert not any(isinstance(p, Circle) and p.fill and p.of == "=SR1-T1" for p in sheet.primitives)
+
+
+def test_other_cores_of_a_cable_name_the_sheet_on_which_it_is_told() -> None:
+    sheets = single_line_sheets(small_drawing_of(EXAMPLES / "star-delta" / "plant.netdsl"))
+    (said,) = at(sheets, "other cores of the cable at")
+    labels = [part for sheet in sheets for part in sheet.primitives if isinstance(part, Label) and part.of == said.of]
+    (place,) = (label for label in labels if label.text.startswith("=WP1-M1 sheet S"))
+    (motor,) = (sheet for sheet in sheets if at([sheet], "=WP1-M1"))
+    assert place.link == motor.key and place.text.startswith(f"=WP1-M1 sheet {motor.number} / ")
+
+
+@pytest.mark.parametrize("size", ["A3", "A4"])
+@pytest.mark.parametrize("plant", PLANTS, ids=lambda path: path.parent.name)
+def test_no_word_of_the_single_line_diagram_of_an_example_is_cut(plant: Path, size: str) -> None:
+    sheets = single_line_sheets(drawing_of(plant) if size == "A3" else small_drawing_of(plant))
+    assert [p.text for sheet in sheets for p in sheet.primitives if isinstance(p, Label) and "…" in p.text] == []
+
+
+@pytest.mark.parametrize(
+    ("name", "told"), [("star-delta", "=WP1-Q1 D 25 A; =WP1-B1 set 9 A"), ("booster", "=FP1-Q1 D 16 A; =FP1-B1 set 5.8 A")]
+)
+def test_a_way_that_goes_on_from_another_sheet_is_told_with_the_protection_ahead_of_it_there(name: str, told: str) -> None:
+    for sheets in (drawn(name), single_line_sheets(small_drawing_of(EXAMPLES / name / "plant.netdsl"))):
+        assert len(at(sheets, told)) == 1
