@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
@@ -10,7 +10,7 @@ from lint.subjects import results_of
 from netdsl.calc.basis import Result
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors import VoltageDrops
-from netdsl.calc.loads import LoadCurrents
+from netdsl.calc.loads import LoadCurrents, MotorWays
 from netdsl.findings import Related, Severity
 from netdsl.sums import sum_of
 
@@ -46,24 +46,35 @@ def voltage_drop(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Take a larger section for the conductors that lose most, or a shorter way; for a start, star and delta or a drive.
     """
-    drops = facts.calculation.of(VoltageDrops)
     loads = facts.calculation.of(LoadCurrents)
     for device in facts.plant.devices:
         if not loads.is_load(device):
             continue
-        running, starting = drops.running(device), drops.starting(device)
-        failing = [result for result in (running, starting) if result is not None and not result.holds]
+        failing: dict[str, tuple[Result, str]] = {}
+        for by, result in _drops(facts, device):
+            known = failing.get(result.question)
+            if not result.holds and (known is None or result.value > known[0].value):
+                failing[result.question] = result, by
         if failing:
-            yield _report(facts, this, device, failing)
+            results, ways = zip(*failing.values(), strict=True)
+            yield _report(facts, this, device, results, ways[0])
 
 
-def _report(facts: Facts, this: Rule, device: str, failing: list[Result]) -> Report:
-    """One finding for a load: in service first, its start beside."""
+def _drops(facts: Facts, device: str) -> Iterator[tuple[str, Result]]:
+    """The drops at a load, and those at a motor by each of its ways that differ, with what feeds it last by that."""
+    drops = facts.calculation.of(VoltageDrops)
+    found = [("", drops.running(device)), ("", drops.starting(device))]
+    found += [(way.by, result) for way in facts.calculation.of(MotorWays).of(device) for result in drops.by(way)]
+    return ((by, result) for by, result in found if result is not None)
+
+
+def _report(facts: Facts, this: Rule, device: str, failing: Sequence[Result], by: str) -> Report:
+    """One finding for a load: in service first, its start beside; `by`: what feeds it last by the way that loses too much."""
     parts = []
     for result in failing:
         words = "while it starts" if result.question.endswith("starting") else "in service"
         parts.append(f"{result.value:.1f} % {words}, at most {result.limit or 0.0:.3g} % is allowed")
-    shares = facts.calculation.of(VoltageDrops).shares(device)
+    shares = facts.calculation.of(VoltageDrops).shares(device, by)
     whole = sum_of(volts for _, volts in shares)
     worst = [(thing, volts) for thing, volts in shares[:3] if whole and volts / whole > 0.1]
     named = ", ".join(f"`{thing}` {100 * volts / whole:.0f} %" for thing, volts in worst)

@@ -10,8 +10,9 @@ from msgspec import Struct
 from netdsl.calc import Calculation
 from netdsl.calc.basis import fault_text
 from netdsl.calc.faults import FaultResults
-from netdsl.model.kinds import PROTECTIVE
-from netdsl.model.plant import Cable, Role
+from netdsl.calc.loads import MotorWay, MotorWays
+from netdsl.model.kinds import BREAKING, PROTECTIVE
+from netdsl.model.plant import Cable
 from netdsl.network.types import Network
 from netdsl.quantities import number_text
 from netdsl.sums import sum_of
@@ -64,31 +65,28 @@ def column(calculation: Calculation, feeders: Feeders, group: Group, load: str) 
     shown = load
     if feeders.steps[load].taps:  # of several small ways what they have in common: what feeds them
         load = feeders.parent[load]
-    device = devices[load]
     path = feeders.path(load)
     start = _start(feeders, group)
     below = path[path.index(start) + 1 :] if start in path else path
     protecting = [name for name in below if devices[name].kind in PROTECTIVE]
     if not protecting:
         protecting = [name for name in path if devices[name].kind in PROTECTIVE][-1:]
-    winding = _winding(network, feeders.steps[load])
+    way = _way(calculation, feeders.steps[load], path)
     cables = [cable for name in below for cable in feeders.steps[name].wiring.cables]
-    if winding is not None and winding.motor != load:
+    end = load
+    if way is not None and way.motor != load:
         cables += [cable for join in feeders.steps[load].joins for cable in join.wiring.cables]
+        end = way.motor
+    breaking = [name for name in protecting if devices[name].kind in BREAKING]
     texts = (
-        ", ".join([_function(network, load), *([winding.text] if winding is not None and winding.text else [])]),
-        "continued" if load in feeders.origins else "goes on right" if load in feeders.folded else power_words(device),
-        stated if (stated := current_words(device)) != MISSING else load_words(calculation, load) or MISSING,
+        ", ".join(each for each in (_function(network, load), _winding(network, way)) if each),
+        "continued" if load in feeders.origins else "goes on right" if load in feeders.folded else _power(network, load, way),
+        stated if (stated := _current(network, load, way)) != MISSING else load_words(calculation, load) or MISSING,
         "; ".join(protection_words(devices[name]) for name in protecting) or MISSING,
         "; ".join(cable_words(network.plant.cables[name]) for name in cables) or MISSING,
-        drop_words(calculation, load),
-        fault_words(calculation, load, protecting[-1] if protecting else ""),
+        drop_words(calculation, end, way),
+        fault_words(calculation, end, (breaking or protecting or [""])[-1], way),
     )
-    if winding is not None:
-        motor = devices[winding.motor]
-        full = (power_words(motor), current_words(motor), drop_words(calculation, winding.motor))
-        power, current, drop = full if winding.full else (MISSING, winding.current, NOT_COMPUTED)
-        texts = (texts[0], power, current, *texts[3:5], drop, texts[6])
     brief = (texts[0], *texts[1:4], "; ".join(_brief(network.plant.cables[name]) for name in cables) or MISSING, *texts[5:])
     return Column(shown, _with_drive(network, below, load, texts), _with_drive(network, below, load, brief, True))
 
@@ -117,28 +115,32 @@ def _brief(cable: Cable) -> str:
     return f"{cable.id} {cable.construction}{length}"
 
 
-class _Winding(Struct, frozen=True):
-    """The winding of `motor` that a way leads to: what its terminals say, the `current` they state, and whether it is that which
-    takes most (`full`), for which power and voltage drop of the motor hold."""
-
-    motor: str
-    text: str
-    current: str
-    full: bool
+def _way(calculation: Calculation, step: Step, path: Sequence[str]) -> MotorWay | None:
+    """The way to a motor at which a column ends, of several that differ; else None."""
+    ways = calculation.of(MotorWays)
+    found = (ways.through(name, (*path, name)) for name in (step.device, *(join.device for join in step.joins)))
+    return next((way for way in found if way is not None), None)
 
 
-def _winding(network: Network, step: Step) -> _Winding | None:
-    """The winding that the way ending in `step` leads to, of a motor with several that take different currents; else None."""
-    ways = ((step.device, step.wiring.terminals), *((join.device, join.wiring.terminals) for join in step.joins))
-    for name, reached in ways:
-        terminals = network.plant.devices[name].terminals
-        amps = {key: made.current.value for key, made in terminals.items() if made.role is Role.WINDING and made.current}
-        own = next((key for key in reached if key in amps), None)
-        if own is not None and len(set(amps.values())) > 1:
-            current = terminals[own].current
-            assert current is not None
-            return _Winding(name, terminals[own].text, current.shown, amps[own] == max(amps.values()))
-    return None
+def _winding(network: Network, way: MotorWay | None) -> str:
+    """What the terminals of the winding say that a way leads to."""
+    return network.plant.devices[way.motor].terminals[way.winding].text if way is not None and way.winding else ""
+
+
+def _power(network: Network, load: str, way: MotorWay | None) -> str:
+    """Power of a load; of a motor with a winding for each speed at that which takes all its current."""
+    if way is None or not way.winding:
+        return power_words(network.plant.devices[load])
+    return power_words(network.plant.devices[way.motor]) if way.full else MISSING
+
+
+def _current(network: Network, load: str, way: MotorWay | None) -> str:
+    """Current of a load, of the winding that a way leads to, or of the motor that is fed past its drive."""
+    if way is None:
+        return current_words(network.plant.devices[load])
+    motor = network.plant.devices[way.motor]
+    current = None if way.full else motor.terminals[way.winding].current
+    return current_words(motor) if current is None else current.shown
 
 
 def _with_drive(network: Network, below: Sequence[str], load: str, texts: Texts, brief: bool = False) -> Texts:

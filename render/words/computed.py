@@ -7,7 +7,7 @@ from netdsl.calc.basis import Result, fault_text, figure_text
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors import VoltageDrops
 from netdsl.calc.faults import FaultResults
-from netdsl.calc.loads import LoadCurrents
+from netdsl.calc.loads import LoadCurrents, MotorWay
 from netdsl.quantities import number_text
 from render.words.ratings import NOT_COMPUTED
 
@@ -18,35 +18,36 @@ def load_words(calculation: Calculation, load: str) -> str:
     return f"{number_text(float(f'{amps:.3g}'))} A" if amps else ""
 
 
-def drop_words(calculation: Calculation, load: str) -> str:
-    """Voltage drop to a load, of its limit: `1.3 % of 5 %, starting 7.2 %`; behind a drive up to it and from it."""
+def drop_words(calculation: Calculation, load: str, way: MotorWay | None = None) -> str:
+    """Voltage drop to a load, of its limit: `1.3 % of 5 %, starting 7.2 %`; behind a drive up to it and from it; to what only
+    passes power on `0.4 % to -K1`. `way`: that to a motor, of several that differ."""
+    drops = calculation.of(VoltageDrops)
     path = calculation.of(Circuit).path(load)
-    parts = []
-    if path is not None and path.drive and path.drive != load:
-        before = calculation.of(VoltageDrops).running(path.drive)
-        parts += [f"{_percent(before)} to {path.drive}"] if before is not None else []
-        own = calculation.of(VoltageDrops).running(load)
-        parts += [f"motor cable {_percent(own)}"] if own is not None else []
+    drive = way.drive if way is not None else path.drive if path is not None else ""
+    running, starting = drops.by(way) if way is not None else (drops.running(load), drops.starting(load))
+    if drive and drive != load:
+        before = drops.running(drive)
+        parts = [f"{_percent(before)} to {drive}"] if before is not None else []
+        words = "motor cable {}" if calculation.of(LoadCurrents).is_load(load) else "{} from it to " + load
+        parts += [words.format(_percent(running))] if running is not None else []
         return ", ".join(parts) or NOT_COMPUTED
-    running, starting = calculation.of(VoltageDrops).running(load), calculation.of(VoltageDrops).starting(load)
-    if running is not None:
-        limit = f" of {figure_text(running.limit)} %" if running.limit is not None else ""
-        parts.append(f"{_percent(running)}{limit}")
-    if starting is not None:
-        parts.append(f"starting {_percent(starting)}")
+    if running is not None and not calculation.of(LoadCurrents).is_load(load):
+        return f"{_percent(running)} to {load}"
+    limit = f" of {figure_text(running.limit)} %" if running is not None and running.limit is not None else ""
+    parts = [f"{_percent(running)}{limit}"] if running is not None else []
+    parts += [f"starting {_percent(starting)}"] if starting is not None else []
     return ", ".join(parts) or NOT_COMPUTED
 
 
-def fault_words(calculation: Calculation, load: str, protecting: str) -> str:
-    """Largest fault current at the protective device and smallest to earth at the load: `Ik 5.2 kA at -Q1, earth 410 A`.
-
-    Behind a drive the load's end is the drive's input.
-    """
+def fault_words(calculation: Calculation, load: str, breaking: str, way: MotorWay | None = None) -> str:
+    """Largest fault current at the device that breaks it and smallest to earth at the load: `Ik 5.2 kA at -Q1, to earth 410 A at
+    -M1`. Behind a drive the load's end is the drive's input. `way`: that to a motor, of several that differ."""
     path = calculation.of(Circuit).path(load)
-    end = path.drive if path is not None and path.drive else load
-    largest = calculation.of(FaultResults).largest(protecting or end)
+    drive = way.drive if way is not None else path.drive if path is not None else ""
+    end = drive or load
+    largest = calculation.of(FaultResults).largest(breaking or end)
     earth = calculation.of(FaultResults).earth(end)
-    parts = [f"Ik {fault_text(largest.value)} at {protecting or end}"] if largest is not None else []
+    parts = [f"Ik {fault_text(largest.value)} at {breaking or end}"] if largest is not None else []
     parts += [f"to earth {fault_text(earth.value)} at {end}"] if earth is not None else []
     return ", ".join(parts) or NOT_COMPUTED
 

@@ -7,8 +7,10 @@ from math import sqrt
 import pytest
 
 from netdsl.calc import Calculation
+from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors.drops import VoltageDrops
 from netdsl.calc.faults import Faults
+from netdsl.calc.loads import MotorWays
 from tests.reference.plants import calculated
 
 HEAD = """
@@ -231,3 +233,70 @@ wire -G0:L1,L2,L3 to -Q1:1,3,5 to -Q2:1,3,5 4mm2 resistance=0.1ohm reactance=0oh
     calculation = calculated(text)
     assert percent(calculation, "-M1") == pytest.approx(100 * sqrt(3) * (20 * 0.1 + 10 * 0.2) / 400)
     assert percent(calculation, "-M2") == pytest.approx(100 * sqrt(3) * (20 * 0.1 + 10 * 0.1 + 10 * 0.2) / 400)
+
+
+def through(contactor: str, source: str, target: str, ohms: float) -> str:
+    """A cable without impedance to a contactor, and one of some ohms behind it."""
+    inlets, outlets = (",".join(f"{contactor}:{n}" for n in numbers) for numbers in ((1, 3, 5), (2, 4, 6)))
+    text = f"device {contactor} contactor-12a at=+MCP\n" + cable(f"-WA{contactor[2:]}", source, inlets, 0.0)
+    return text + cable(f"-WC{contactor[2:]}", outlets, target, ohms)
+
+
+def by(calculation: Calculation, device: str) -> tuple[float | None, float | None]:
+    """Both drops at -M1 by the way that a device feeds last, %."""
+    (way,) = (each for each in calculation.of(MotorWays).of("-M1") if each.by == device)
+    running, starting = calculation.of(VoltageDrops).by(way)
+    return running and running.value, starting and starting.value
+
+
+def test_each_winding_of_a_motor_for_two_speeds_loses_by_its_own_current() -> None:
+    """0.1 ohm before both, 0.2 ohm to the slow winding of 3.2 A, 0.3 ohm to the fast one of 9.2 A; each starts with sevenfold
+    current."""
+    text = f"{HEAD}\nbusbar -WB1 at=+MCP poles=3 current=63A\n"
+    text += "device -M1 motor-two-speed-4kw at=+HALL power-factor=1 starting-power-factor=1\n"
+    text += cable("-W0", "-G0:L1,-G0:L2,-G0:L3", "-WB1:L1,-WB1:L2,-WB1:L3", 0.1)
+    for contactor, number, ohms in (("-K1", 1, 0.2), ("-K2", 2, 0.3)):
+        text += through(contactor, "-WB1:L1,-WB1:L2,-WB1:L3", f"-M1:{number}U,-M1:{number}V,-M1:{number}W", ohms)
+    calculation = calculated(text)
+    share = 100 * sqrt(3) / 400
+    assert by(calculation, "-K1") == (pytest.approx(share * 3.2 * 0.3), pytest.approx(share * 7 * 3.2 * 0.3))
+    assert by(calculation, "-K2") == (pytest.approx(share * 9.2 * 0.4), pytest.approx(share * 7 * 9.2 * 0.4))
+    ways = calculation.of(MotorWays).of("-M1")
+    assert [(way.by, way.winding, way.full) for way in ways] == [("-K1", "1U", False), ("-K2", "2U", True)]
+    assert percent(calculation, "-M1") == pytest.approx(share * 9.2 * 0.4)  # the worst of them
+    drops = [
+        result.key for result in calculation.results if result.question.startswith("voltage-drop") and result.key.endswith("-K1")
+    ]
+    assert drops == ["voltage-drop.running -M1 by -K1", "voltage-drop.starting -M1 by -K1"]
+
+
+def past_a_drive(ohms: float) -> Calculation:
+    """A motor behind a drive, by a cable of some ohms, and past it from the supply, by 0.5 ohm."""
+    text = f"{HEAD}\ndevice -T1 vsd-7.5kw at=+MCP input-current=10A power-factor=1\n"
+    text += f"device -M1 motor at=+HALL {MOTOR} starting-current=50A starting-power-factor=1\n"
+    text += cable("-W0", "-G0:L1,-G0:L2,-G0:L3", "-T1:L1,-T1:L2,-T1:L3", 0.1)
+    text += through("-K1", "-T1:U,-T1:V,-T1:W", "-M1:U1,-M1:V1,-M1:W1", ohms)
+    text += through("-K2", "-G0:L1,-G0:L2,-G0:L3", "-M1:U1,-M1:V1,-M1:W1", 0.5)
+    return calculated(text)
+
+
+def test_a_motor_that_is_fed_past_its_drive_loses_from_the_drive_by_the_one_way_and_from_the_supply_by_the_other() -> None:
+    share = 100 * sqrt(3) / 400
+    calculation = past_a_drive(0.3)
+    assert by(calculation, "-K1") == (pytest.approx(share * 10 * 0.3), None)
+    assert by(calculation, "-K2") == (pytest.approx(share * 10 * 0.5), pytest.approx(share * 50 * 0.5))
+    assert {way.by: way.drive for way in calculation.of(MotorWays).of("-M1")} == {"-K1": "-T1", "-K2": ""}
+    assert "voltage-drop.running -M1 by -K1" in calculation.by_key
+
+
+def test_ways_that_do_not_differ_or_meet_before_the_motor_are_not_told_apart() -> None:
+    assert group().of(MotorWays).of("-M1") == ()
+    text = f"{HEAD}\ndevice -T1 vsd-7.5kw at=+MCP input-current=10A power-factor=1\ndevice -M1 motor at=+HALL {MOTOR}\n"
+    text += "device -B1 overload-relay at=+MCP current=10A\n"
+    text += cable("-W0", "-G0:L1,-G0:L2,-G0:L3", "-T1:L1,-T1:L2,-T1:L3", 0.1)
+    text += through("-K1", "-T1:U,-T1:V,-T1:W", "-B1:1,-B1:3,-B1:5", 0.3)
+    text += through("-K2", "-G0:L1,-G0:L2,-G0:L3", "-B1:1,-B1:3,-B1:5", 0.5)
+    text += cable("-W9", "-B1:2,-B1:4,-B1:6", "-M1:U1,-M1:V1,-M1:W1", 0.2)
+    calculation = calculated(text)
+    assert len(calculation.of(Circuit).paths("-M1")) == 2
+    assert calculation.of(MotorWays).of("-M1") == ()

@@ -123,10 +123,32 @@ def test_each_way_to_a_motor_with_two_windings_is_told_with_its_own_current_and_
     found = rows_of("two-speed")
     low, high = found["=HV1-M1"], found["=HV1-K2"]
     assert (low["Function"], low["Power"], low["Load current"]) == ("=HV1 Hall ventilator, low speed", "—", "3.2 A")
-    assert (low["Protection"], low["Voltage drop"]) == ("=HV1-Q1 set 3.2 A", "not computed")
+    assert (low["Protection"], low["Voltage drop"]) == ("=HV1-Q1 set 3.2 A", "0.3 % of 5 %, starting 0.8 %")
     assert (high["Function"], high["Power"]) == ("=HV1 Hall ventilator, high speed", "4 kW")
     assert (high["Load current"], high["Protection"]) == ("9.2 A, cos φ 0.8", "=HV1-Q2 set 9.2 A")
     assert high["Voltage drop"].startswith("0.7 % of 5 %") and low["Cable"] == high["Cable"] == "=HV1-W1 7G2.5 16 m"
+
+
+def test_each_way_of_a_motor_past_its_drive_is_told_with_its_own_drop_and_fault_current() -> None:
+    """Behind the drive the motor cable alone, past it all from the supply on, and the start."""
+    found = rows_of("mains-bypass")
+    drive, bypass = found["=OB1-M1"], found["=OB1-B1"]
+    assert drive["Voltage drop"] == "0.3 % to =OB1-T1, motor cable 0.6 %"
+    assert drive["Fault current"].endswith("to earth 1.43 kA at =OB1-T1")
+    assert bypass["Voltage drop"] == "0.9 % of 5 %, starting 2.7 %"
+    assert bypass["Fault current"] == "Ik 3.61 kA at =OB1-Q2, to earth 517 A at =OB1-M1"
+    assert (bypass["Power"], bypass["Load current"], bypass["Cable"]) == ("—", "11.5 A", "=OB1-W1 4G2.5 screened 15 m")
+
+
+def test_a_drop_to_what_only_passes_power_on_says_to_what() -> None:
+    reversing = rows_of("reversing")
+    assert reversing["=SG1-K2"]["Voltage drop"] == "0.1 % to =SG1-K2"
+    assert reversing["=SG1-M1"]["Voltage drop"] == "0.6 % of 5 %, starting 1.7 %"
+    assert rows_of("alternating-pumps")["=BP1-K1"]["Voltage drop"] == "0.5 % to =BD1-T1, 0.1 % from it to =BP1-K1"
+
+
+def test_the_largest_fault_current_is_told_at_what_breaks_it() -> None:
+    assert rows_of("fixed-lead-pumps")["=RM2-M1"]["Fault current"].startswith("Ik 4.15 kA at =RM2-Q1,")  # not at its relay
 
 
 def test_a_drive_that_several_functions_share_is_told_with_each_load_of_it() -> None:

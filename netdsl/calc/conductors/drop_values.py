@@ -28,10 +28,12 @@ class DropValues:
         nominal: Given | None,
         whole: tuple[float, Span],
         more: tuple[Input, ...],
+        by: str = "",
     ) -> tuple[Input, ...]:
-        """Values of a drop: `numbers` by symbol, the nominal voltage, the magnitude of the whole phasor, V, `more` of a start."""
+        """Values of a drop: `numbers` by symbol, the nominal voltage, the magnitude of the whole phasor, V, `more` of a start;
+        `by`: what feeds the motor by a way on which less flows than the conductors are laid out for."""
         if "D" not in numbers:
-            shown = self._shown(numbers, loss.ways, more)
+            shown = self._shown(numbers, loss.ways, more, by)
         else:
             words = f"lost in phase with the voltage in {len(loss.reach.pieces)} sections from {loss.reach.origin}"
             origin = self._circuit.plant.devices[loss.reach.origin].span
@@ -39,13 +41,15 @@ class DropValues:
         magnitude = Given("dU", whole[0], "V", "magnitude of the whole phasor of the drop", whole[1])
         return (*shown, *((nominal,) if nominal else ()), magnitude, *more)
 
-    def _shown(self, numbers: dict[str, float], ways: tuple[tuple[str, ...], ...], more: tuple[Input, ...]) -> tuple[Input, ...]:
+    def _shown(
+        self, numbers: dict[str, float], ways: tuple[tuple[str, ...], ...], more: tuple[Input, ...], by: str
+    ) -> tuple[Input, ...]:
         """Current, impedance and angle of each section as the formula names them, and the conductors that it is made of."""
         found: list[Input] = []
         for number, way in enumerate(ways, 1):
-            flows = self._flows(way)
+            flows = "" if by else self._flows(way)
             first = self._circuit.plant.conductors[way[0]].span if way else None
-            at = "while the motor starts" if more else "in service"
+            at = ("while the motor starts" if more else "in service") + (f" by {by}" if by else "")
             said = (
                 ("I", "A", f"current in section {number}, {at}", flows),
                 ("R", "Ω", f"resistance of section {number}, conductors as warm as in service", ""),

@@ -25,7 +25,7 @@ from netdsl.calc.basis import (
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors.drop_values import DropValues, by_sections, numbers_of
 from netdsl.calc.conductors.losses import Loss, VoltageLosses
-from netdsl.calc.loads import LoadCurrents, StartsTogether
+from netdsl.calc.loads import LoadCurrents, MotorWay, MotorWays, StartsTogether
 from netdsl.kept import kept
 from netdsl.sums import sum_of
 
@@ -52,39 +52,60 @@ class VoltageDrops(SheetQuestion):
     @kept
     def running(self, device: str) -> Result | None:
         """Drop from the origin (supply, drive or transformer) to a device in service; None if it cannot be computed."""
-        loss = self._losses.to(device)
-        if loss is None:
-            return None
-        limit = self._limit(loss)
-        note = "the drop of the reactor at the drive belongs to the drive and is not counted" if loss.reach.choked else ""
-        return self._result("running", device, loss, loss.terms, loss.volts, loss.phasor, limit, note, ())
+        return self._running(device, self._losses.to(device), None)
 
     @kept
     def starting(self, device: str) -> Result | None:
         """Drop at a motor that starts direct on line while all else runs; None where it does not, or cannot be computed."""
+        return self._starting(device, self._losses.to(device), None)
+
+    @kept
+    def by(self, way: MotorWay) -> tuple[Result | None, Result | None]:
+        """Both drops at a motor by one of several ways, in service and while it starts: with the current of the winding that the
+        way leads to."""
+        loss = self._losses.by(way.motor, way.by)
+        return self._running(way.motor, loss, way), self._starting(way.motor, loss, way)
+
+    def _running(self, device: str, loss: Loss | None, way: MotorWay | None) -> Result | None:
+        if loss is None:
+            return None
+        note = "the drop of the reactor at the drive belongs to the drive and is not counted" if loss.reach.choked else ""
+        terms, volts, phasor = loss.terms, loss.volts, loss.phasor
+        own = self._calculation.of(LoadCurrents).phasor(device)
+        if way is not None and not way.full and own is not None:
+            terms = self._exchanged(device, loss, own * way.share, own, way.share)
+            phasor = sqrt(3) * sum_of((current * impedance for current, impedance in terms), 0j)
+            volts = phasor.real
+        return self._result("running", device, loss, terms, volts, phasor, self._limit(loss), note, (), way)
+
+    def _starting(self, device: str, loss: Loss | None, way: MotorWay | None) -> Result | None:
         loads = self._calculation.of(LoadCurrents)
         start = loads.starts.of(device) if loads.is_load(device) else None
-        loss = self._losses.to(device) if start else None
         own = loads.phasor(device)
         if start is None or loss is None or own is None or self._circuit.plant.devices[loss.reach.origin].kind == "drive":
             return None
         terms: tuple[tuple[complex, complex], ...] = ()
         together = self._calculation.of(StartsTogether).others(device)
+        share = way.share if way is not None else 1.0
+        givens = start.givens
+        if share < 1:
+            givens = (*givens, Given("k_w", share, "", f"share of the winding in the current of {device}"))
         if loads.demands.phases(device) == 2:
             running = abs(own) * demand.phase if (demand := loads.demands.of(device)) else 0j  # against its own voltage
             phasor = loss.phasor + (start.phasor - running) * self._between_phases(device)
         else:
-            terms = self._starting_terms(device, loss, start.phasor, own)
+            terms = self._exchanged(device, loss, start.phasor * share, own, share)
             terms = self._with_others(loss, terms, together)
             root = sqrt(3) if loads.demands.phases(device) == 3 else 1.0
             phasor = root * sum_of((current * impedance for current, impedance in terms), 0j)
         limit = self._calculation.settings.given("starting-drop-limit", "limit")
         note = start.note + (f"; at once with {', '.join(together)}" if together else "")
-        return self._result("starting", device, loss, terms, phasor.real, phasor, limit, note, start.givens)
+        return self._result("starting", device, loss, terms, phasor.real, phasor, limit, note, givens, way)
 
-    def shares(self, device: str) -> tuple[tuple[str, float], ...]:
-        """Cables and wires on the way to a device with the volts lost in each, the most first; empty if unknown."""
-        loss = self._losses.to(device)
+    def shares(self, device: str, by: str = "") -> tuple[tuple[str, float], ...]:
+        """Cables and wires on the way to a device, from `by` where that is named, with the volts lost in each, the most first;
+        empty if unknown."""
+        loss = self._losses.by(device, by) if by else self._losses.to(device)
         if loss is None:
             return ()
         found: dict[str, float] = {}
@@ -99,16 +120,27 @@ class VoltageDrops(SheetQuestion):
         loads = self._calculation.of(LoadCurrents)
         for device in loads.wiring.stages:
             if device in self._circuit.plant.devices and loads.is_load(device):
-                yield from (result for result in (self.running(device), self.starting(device)) if result is not None)
+                yield from self.at(device)
+
+    def at(self, device: str) -> Iterator[Result]:
+        """Those of one load, and of a motor with ways that differ those by its other ways."""
+        worst = (self.running(device), self.starting(device))
+        yield from (result for result in worst if result is not None)
+        for way in self._calculation.of(MotorWays).of(device):
+            for result, most in zip(self.by(way), worst, strict=True):
+                if result is not None and (most is None or result.conductors != most.conductors):
+                    yield result
 
     # --- while a motor starts ---------------------------------------------------------------------------------------
 
-    def _starting_terms(self, device: str, loss: Loss, start: complex, own: complex) -> tuple[tuple[complex, complex], ...]:
-        """The start on top of all that flows, in place of what counts of the motor's own; in star its own cores carry the line's
-        current."""
-        winding = own * 2 / 3 if self._calculation.of(LoadCurrents).starts.star_delta(device) else own
+    def _exchanged(
+        self, device: str, loss: Loss, taken: complex, own: complex, of_winding: float
+    ) -> tuple[tuple[complex, complex], ...]:
+        """What a motor takes on top of all that flows, in place of what counts of its `own`; in star its own cores carry the
+        line's current; `of_winding`: share of its current in the winding that the way leads to."""
+        winding = own * (2 / 3 if self._calculation.of(LoadCurrents).starts.star_delta(device) else of_winding)
         return tuple(
-            (start if abs(current - winding) < 1e-6 else current + start - own * share, impedance)
+            (taken if abs(current - winding) < 1e-6 else current + taken - own * share, impedance)
             for (current, impedance), share in zip(loss.terms, self._own_shares(device, loss.ways), strict=True)
         )
 
@@ -175,6 +207,7 @@ class VoltageDrops(SheetQuestion):
         limit: Given,
         note: str,
         more: tuple[Input, ...],
+        way: MotorWay | None,
     ) -> Result:
         loads = self._calculation.of(LoadCurrents)
         nominal = loads.demands.nominal(device)
@@ -187,10 +220,13 @@ class VoltageDrops(SheetQuestion):
         else:
             text, numbers = "100 * {D} / {U}", {"D": volts}
         whole = (abs(phasor), self._circuit.plant.devices[device].span)
-        givens = Later(self._values.givens, loss, numbers, nominal, whole, more)
+        less = way.by if way is not None and not way.full else ""
+        givens = Later(self._values.givens, loss, numbers, nominal, whole, more, less)
         conductors = tuple(name for piece in loss.reach.pieces for name in piece.conductors)
+        by = f" by {way.by}" if way is not None else ""
+        note = "; ".join(each for each in (by.strip(), note) if each)
         return Result(
-            f"voltage-drop.{kind} {device}",
+            f"voltage-drop.{kind} {device}{by}",
             f"voltage-drop.{kind}",
             device,
             self._circuit.feeder(device),

@@ -80,8 +80,7 @@ class VoltageLosses(Question):
     def to(self, device: str) -> Loss | None:
         """What is lost up to a load; None where it cannot be computed."""
         loads = self._loads
-        stage = loads.wiring.stages.get(device)
-        if stage is None or not stage.fed_by or loads.demands.nominal(device) is None or not self._shown_in_full(device):
+        if not self._known(device):
             return None
         phases = list(dict.fromkeys(live.phase for live in loads.wiring.lives(device)))
         count = loads.demands.phases(device)
@@ -91,6 +90,16 @@ class VoltageLosses(Question):
         if len(reaches) != len(phases):
             return None
         return self._two(phases, reaches) if count == 2 else self._one(device, phases[0], reaches[0])
+
+    @kept
+    def by(self, device: str, giver: str) -> Loss | None:
+        """The same by the way from `giver` alone, of a load with three phases."""
+        return self._three(device, self._worth_asking(device), giver) if self._known(device) else None
+
+    def _known(self, device: str) -> bool:
+        stage = self._loads.wiring.stages.get(device)
+        fed = stage is not None and bool(stage.fed_by)
+        return fed and self._loads.demands.nominal(device) is not None and self._shown_in_full(device)
 
     def _worth_asking(self, device: str) -> tuple[int, ...]:
         """Phases to look at: one where all that its source feeds loads them alike."""
@@ -109,9 +118,9 @@ class VoltageLosses(Question):
         loads = self._loads
         return all(loads.phasors.shows_all(origin) for origin in loads.wiring.origins(device))
 
-    def _three(self, device: str, phases: tuple[int, ...]) -> Loss | None:
-        """Three phases: the worst of them, no neutral."""
-        reaches = [self.reaches.to(device, phase, device) for phase in phases]
+    def _three(self, device: str, phases: tuple[int, ...], giver: str = "") -> Loss | None:
+        """Three phases: the worst of them, no neutral; by the way from `giver` where one is named."""
+        reaches = [self.reaches.to(device, phase, device, giver) for phase in phases]
         known = [reach for reach in reaches if reach is not None]
         if len(known) != len(reaches):
             return None

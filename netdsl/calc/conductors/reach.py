@@ -64,17 +64,17 @@ class Reaches:
         self._circuit, self._phasors, self._source, self._celsius = circuit, loads.phasors, source, celsius
         self._wiring, self._flows = loads.wiring, loads.flows
 
-    @meanwhile(None, key=lambda _, stage, phase, __: (stage, phase))
-    def to(self, stage: str, phase: int, asker: str) -> Asking[Reach | None]:
-        """The worst way of a phase to a device; None where a current, length or section on a way is unknown; gaps are noted
-        in the circuit they belong to, else in that of `asker`."""
+    @meanwhile(None, key=lambda _, stage, phase, __, by="": (stage, phase, by))
+    def to(self, stage: str, phase: int, asker: str, by: str = "") -> Asking[Reach | None]:
+        """The worst way of a phase to a device, of those from the device `by` where it is named; None where a current, length or
+        section on a way is unknown; gaps are noted in the circuit they belong to, else in that of `asker`."""
         fed = self._wiring.stages[stage].fed_by
         lives = {net: live for net in fed if (live := self._wiring.live(net)) is not None}
         nets = [net for net, live in lives.items() if live.phase == phase] or list(lives)[phase : phase + 1] or list(lives)[:1]
         found: list[Reach] = []
         for net in nets:
             for tree in self._flows.trees(net):
-                if tree.giver == stage:
+                if tree.giver == stage or (by and self._wiring.stages[tree.giver].device != by):
                     continue
                 reach = yield from self._by(tree, net, tuple(fed[net]), phase, asker)
                 if reach is None:

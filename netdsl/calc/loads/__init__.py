@@ -2,6 +2,7 @@
 
 from netdsl.calc.loads.currents import LoadCurrents
 from netdsl.calc.loads.exclusive import Exclusive
+from netdsl.calc.loads.motor_ways import MotorWay, MotorWays
 from netdsl.calc.loads.neutrals import neutrals
 from netdsl.calc.loads.nominal import to_neutral
 from netdsl.calc.loads.parallel import Branch
@@ -18,6 +19,8 @@ __all__ = [
     "Exclusive",
     "LoadCurrents",
     "Loads",
+    "MotorWay",
+    "MotorWays",
     "RatedLoads",
     "Ring",
     "Start",
