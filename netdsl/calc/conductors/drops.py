@@ -89,7 +89,8 @@ class VoltageDrops(SheetQuestion):
         share = way.share if way is not None else 1.0
         givens = start.givens
         if share < 1:
-            givens = (*givens, Given("k_w", share, "", f"share of the winding in the current of {device}"))
+            words = f"share of the winding in the current of {device}"
+            givens = (*givens, Given("k_w", share, "", words, self._circuit.plant.devices[device].span))
         if loads.demands.phases(device) == 2:
             running = abs(own) * demand.phase if (demand := loads.demands.of(device)) else 0j  # against its own voltage
             phasor = loss.phasor + (start.phasor - running) * self._between_phases(device)
