@@ -215,7 +215,8 @@ class _Enclosure:
         tall = max(p.box.bottom for p in placed) + 90.0
         scale = max(scale_for(size[0], min(tall, size[1]), area.width, area.height - _NOTES), _LARGEST)
         scale = _smaller(scale, step)
-        views = [door_view(name, placed, size, scale, behind, self._link) for behind in (False, True)]
+        functions = self.drawing.plant.functions
+        views = [door_view(name, placed, size, scale, behind, self._link, functions) for behind in (False, True)]
         heads = ("Designation", "no.", "cut-out", "x", "y", "position", "label")
         return [*views, *table(f"Cut-outs in {name}", heads, cutout_rows(placed), area.height, self._link, area.width)]
 

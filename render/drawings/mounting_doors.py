@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from types import MappingProxyType
 
 from netdsl.model.kinds import Kind
-from netdsl.model.plant import Cable
+from netdsl.model.plant import Cable, FunctionScope
 from netdsl.network.types import CableUse, Network
 from render.drawings.mounting_bodies import Body
 from render.drawings.mounting_places import Placed
@@ -19,6 +20,7 @@ _FRONT_LEAST = 64.0  # height by which designations keep off a centre, so that t
 _BELOW = 100.0  # of a door shown below what is lowest in it, mm
 _GLAND, _RADIUS = 12.0, 4.0  # from one gland to the next at least, and of one, on the sheet, mm: their places are not stated
 _LABEL_LINE, _NAME_LINE = 4.0, 4.6
+_FOOT = 3.0  # of a door that is broken off, below the lowest words, mm
 _UNKNOWN = "see its handle"
 
 Link = Callable[[str], str]
@@ -41,28 +43,39 @@ def door_layout(bodies: Sequence[Body], width: float) -> list[Placed]:
     return placed
 
 
-def door_view(name: str, placed: Sequence[Placed], size: tuple[float, float], scale: float, behind: bool, link: Link) -> View:
+def door_view(
+    name: str,
+    placed: Sequence[Placed],
+    size: tuple[float, float],
+    scale: float,
+    behind: bool,
+    link: Link,
+    functions: Mapping[str, FunctionScope] = MappingProxyType({}),
+) -> View:
     """The door as seen from outside or from behind, as far down as something is in it, with designations and label texts, or with
-    the numbers of the list of cut-outs where those have no room."""
+    the numbers of the list of cut-outs where those have no room. `functions`: whose names labels may begin with."""
     width, height = size
-    shown = min(height, max(p.box.bottom for p in placed) + _BELOW)
+    fronts = [_front(each, width, scale, behind) for each in placed]
+    right, least = width / scale, TITLE_ROOM + min(height, max(p.box.bottom for p in placed) + _BELOW) / scale
+    wide = Box(0.5, TITLE_ROOM + 0.5, right - 0.5, TITLE_ROOM + height / scale - 0.5)
+    tried = (_named(placed, fronts, scale, texts, link) for texts in _captions(placed, behind, functions))
+    whole = (named for named in tried if _apart([*fronts, *(block for block, _ in named)], wide))
+    named = next(whole, None) or _numbered(fronts, placed, wide, link)
+    # broken off below what is lowest in it, words included
+    lowest = max([least, *(block.bottom + _FOOT for block, _ in named)])
+    shown = min(height, (lowest - TITLE_ROOM) * scale)
     side = "from behind: cut-outs" if behind else "from outside"
     words = f"{name} {side}, {width:g} x {height:g} mm, {scale_words(scale)}"
     view = View(words, max(width / scale, text_width(words)), shown / scale + TITLE_ROOM + 1.5, of=name)
-    right, foot = width / scale, TITLE_ROOM + shown / scale
+    foot = TITLE_ROOM + shown / scale
     view.parts.append(Line(((0.0, foot), (0.0, TITLE_ROOM), (right, TITLE_ROOM), (right, foot)), WIDE, of=name))
     if shown >= height:
         view.parts.append(Line(((0.0, foot), (right, foot)), WIDE, of=name))
     else:  # broken off
         steps = [(right * n / 8, foot + (1.2 if n % 2 else 0.0)) for n in range(9)]
         view.parts.append(Line(tuple(steps), NARROW, of=name))
-    fronts = [_front(each, width, scale, behind) for each in placed]
     for each, box in zip(placed, fronts, strict=True):
         _draw(view, each, box, behind)
-    inside = Box(0.5, TITLE_ROOM + 0.5, right - 0.5, foot - 0.5)
-    tried = (_named(placed, fronts, scale, 0 if behind else lines, link) for lines in (4, 3))
-    whole = (named for named in tried if _apart([*fronts, *(block for block, _ in named)], inside))
-    named = next(whole, None) or _numbered(fronts, placed, inside, link)
     view.parts += [label for _, labels in named for label in labels]
     return view
 
@@ -93,11 +106,22 @@ def _draw(view: View, placed: Placed, box: Box, behind: bool) -> None:
 Named = list[tuple[Box, list[Label]]]
 
 
-def _named(placed: Sequence[Placed], fronts: Sequence[Box], scale: float, lines: int, link: Link) -> Named:
-    """Designation and so many `lines` of label text at most below each front, with the room they take."""
+def _captions(placed: Sequence[Placed], behind: bool, functions: Mapping[str, FunctionScope]) -> list[list[str]]:
+    """The texts below the fronts, tried one after the other: the labels, then these without the name of the function, which their
+    designation begins with; from behind none."""
+    whole = [each.body.device.title for each in placed]
+    if behind:
+        return [[""] * len(whole)]
+    names = [functions[each.body.device.function].title if each.body.device.function in functions else "" for each in placed]
+    short = [text.removeprefix(f"{name}: ") if name else text for text, name in zip(whole, names, strict=True)]
+    return [whole, short]
+
+
+def _named(placed: Sequence[Placed], fronts: Sequence[Box], scale: float, texts: Sequence[str], link: Link) -> Named:
+    """Designation and the lines of its text below each front, with the room they take."""
     made: Named = []
     room = _PITCH_X / scale - 1.0
-    for each, box in zip(placed, fronts, strict=True):
+    for each, box, words in zip(placed, fronts, texts, strict=True):
         device, x = each.body.device, (box.left + box.right) / 2
         top = (box.top + box.bottom) / 2 + max(each.body.height, *each.body.cutout[-1:], _FRONT_LEAST) / 2 / scale + 1.0
         y = top + DESIGNATION
@@ -106,7 +130,7 @@ def _named(placed: Sequence[Placed], fronts: Sequence[Box], scale: float, lines:
             labels.append(Label(x, y, part, DESIGNATION, "middle", of=device.id, link=link(device.id)))
             y += _NAME_LINE
         y += _LABEL_LINE - _NAME_LINE
-        for text in wrap(device.title, room, lines=lines) if device.title and lines else ():
+        for text in wrap(words, room) if words else ():
             labels.append(Label(x, y, text, NORMAL, "middle", of=device.id))
             y += _LABEL_LINE
         half = max(text_width(label.text, label.height) for label in labels) / 2 + 0.3

@@ -19,7 +19,7 @@ from render.layout.frame import framed
 from render.layout.overlap import overlaps
 from render.layout.views import Mark, View, labels_along, pack, table
 from render.sheet import DESIGNATION, Circle, Label, Line, Sheet
-from tests.readings import EXAMPLES, PLANTS, drawing_of, small_drawing_of
+from tests.readings import EXAMPLES, PLANTS, drawing_of, network_of, on_size, small_drawing_of
 from tests.render.hand_built import Workshop
 from tests.render.plants import drawing_in
 from tests.render.test_fullness import used
@@ -345,3 +345,34 @@ def test_upright_sheets_keep_a_door_from_outside_beside_its_cutouts() -> None:
         "+MCP.D from behind: cut-outs",
         "Cut-outs in +MCP.D",
     ]
+
+
+@pytest.mark.parametrize("size", ["A3", "A4"])
+@pytest.mark.parametrize("plant", PLANTS, ids=lambda path: path.parent.name)
+def test_no_word_of_a_mounting_drawing_is_cut(plant: Path, size: str) -> None:
+    assert not [text for text in texts(list(mounting_sheets(on_size(drawing_of(plant), size)))) if "…" in text]
+
+
+def test_labels_of_a_door_leave_out_the_name_of_their_function_where_they_have_no_room_with_it() -> None:
+    said = texts(list(mounting_sheets(drawing_of(EXAMPLES / "booster" / "plant.netdsl"))))
+    assert said.count("Booster pump 1: hand - off - automatic") == 1  # in the list of cut-outs, whole
+    at = said.index("hand - off -")
+    assert said[at - 1 : at + 2] == ["=BP1-S1", "hand - off -", "automatic"]
+
+
+@pytest.mark.parametrize("size", ["A3", "A4"])
+def test_a_door_whose_lowest_words_reach_far_down_is_broken_off_below_them(size: str) -> None:
+    sheets = mounting_sheets(on_size(drawing_of(EXAMPLES / "serial-bus" / "plant.netdsl"), size))
+    (outside,) = (sheet for sheet in sheets if any(text.startswith("+MCP.D from outside") for text in texts([sheet])))
+    labels = [part for part in outside.primitives if isinstance(part, Label)]
+    assert [label.text for label in labels].count("Local -") == 3
+    first = next(label for label in labels if label.text.startswith("+MCP.D from outside"))
+    frame = next(p for p in outside.primitives if isinstance(p, Line) and p.of == "+MCP.D" and p.points[0][1] > first.y)
+    assert max(label.y for label in labels if label.text == "remote") < frame.points[0][1]
+
+
+def test_an_emergency_stop_in_the_door_is_labelled_as_one() -> None:
+    for name in ("emergency-stop", "hatchery", "booster"):
+        devices = network_of(EXAMPLES / name / "plant.netdsl").plant.devices.values()
+        titles = {device.title for device in devices if device.kind == "emergency-stop"}
+        assert titles == {"Emergency stop", "Emergency stop at the machine"}
