@@ -22,6 +22,7 @@ from netdsl.network.unused import terminals_in_use
 from render.layout.fonts import Box
 from render.layout.frame import drawing_area, notes_area, size_of, whole_area
 from render.sheet import Sheet
+from render.words.purposes import asked
 
 _T = TypeVar("_T")
 _ROOMS = ("render.drawings", "render.tables")
@@ -70,6 +71,11 @@ class Drawing:
     def used(self) -> frozenset[str]:
         """Ids of the terminals on which something lands."""
         return terminals_in_use(self.network)
+
+    @cached_property
+    def asked(self) -> Mapping[str, frozenset[str]]:
+        """By terminal the functions by which its conductors ask for it."""
+        return asked(self.plant)
 
     @cached_property
     def size(self) -> str:

@@ -12,6 +12,7 @@ from netdsl.model.device import Device
 from netdsl.model.filling import spoken
 from netdsl.model.here import Here
 from netdsl.model.mentions import What
+from netdsl.model.part_type import Role as TerminalRole
 from netdsl.model.part_type import Terminal
 from netdsl.model.plant import Place
 from netdsl.model.terminals import Named, evaluated, mention_terminal, names_of
@@ -19,6 +20,8 @@ from netdsl.model.values import settled
 from netdsl.model.wiring import End
 from netdsl.spelling import all_nearest, nearest
 from netdsl.syntax.written import ComputedTerminal, Param, Reference, Role
+
+_INPUTS = frozenset({TerminalRole.DIGITAL_IN, TerminalRole.ANALOGUE_IN, TerminalRole.SAFETY_IN})
 
 
 class Base(NamedTuple):
@@ -141,7 +144,7 @@ def _ends(holder: Reference, thing: Device | Place, here: Here, side: str) -> li
             name = by_role(spec.expression, thing, here)
             if name is None:
                 return None
-            ends.append(End(thing.id, name, spec.span, _side(thing, "", side)))
+            ends.append(End(thing.id, name, spec.span, _side(thing, "", side), use_of(spec.expression, thing, name)))
             continue
         names = names_of((spec,), here)
         if names is None:
@@ -196,6 +199,14 @@ def _unknown_terminal(thing: Device | Place, name: str, span: Span, here: Here) 
         remedy = "it has no terminals" if isinstance(thing, Device) else "a place has a terminal `:PE` only where it is metal"
     message = f"`{thing.id}` has no terminal `{name}`"
     here.fault("unknown-terminal", span, message, remedy, subjects=(thing.id,), whole=here.whole)
+
+
+def use_of(role: Role, thing: Device | Place, name: str) -> str:
+    """What an input that may be one of several is asked for where it is named by `role`, "" where that decides nothing."""
+    if not isinstance(thing, Device) or thing.terminals[name].role not in _INPUTS:
+        return ""
+    functions = thing.terminals[name].functions
+    return role.name.text if len(functions) > 1 and role.name.text in functions else ""
 
 
 def by_role(role: Role, thing: Device | Place, here: Here) -> str | None:

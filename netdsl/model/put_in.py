@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from netdsl.findings import Span
 from netdsl.model.device import Device
-from netdsl.model.ends import by_role
+from netdsl.model.ends import by_role, use_of
 from netdsl.model.filling import spoken, text_with
 from netdsl.model.here import Here
 from netdsl.model.terminals import evaluated
@@ -97,7 +97,8 @@ def _found(base: str, here: Here) -> str | None:
 
 
 def _terminal(spec: TerminalSpec, here: Here, device: Device | None = None) -> str:
-    """One terminal: sums worked out, one that is named by what it does as its device has it."""
+    """One terminal: sums worked out, one that is named by what it does as its device has it, but where that says which of its
+    functions it has."""
     if not isinstance(spec, ComputedTerminal):
         return spec.span.text
     if not isinstance(spec.expression, Role):
@@ -105,4 +106,5 @@ def _terminal(spec: TerminalSpec, here: Here, device: Device | None = None) -> s
     name = None if device is None else by_role(spec.expression, device, here)
     role = spec.expression.name.text
     index = "" if spec.expression.index is None else f" {evaluated(spec.expression.index, here)}"
-    return name or f"({role}{index})"
+    asked = "" if name is None or device is None else use_of(spec.expression, device, name)
+    return name if name is not None and not asked else f"({role}{index})"

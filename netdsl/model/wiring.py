@@ -12,12 +12,14 @@ TOOTH = "comb"
 
 
 class End(Struct, frozen=True):
-    """Where a conductor ends. `device` may be a place (`+MCP`, terminal `PE`). `side`: "in", "out" or "" if unnamed."""
+    """Where a conductor ends. `device` may be a place (`+MCP`, terminal `PE`). `side`: "in", "out" or "" if unnamed. `use`: which
+    of its functions the text asks an input for, "" where it says none."""
 
     device: str
     terminal: str
     span: Span
     side: str = ""
+    use: str = ""
 
     @property
     def id(self) -> str:

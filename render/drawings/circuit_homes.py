@@ -12,7 +12,7 @@ from render.drawings.circuit_groups import Grouped
 from render.drawings.circuit_parts import Part
 from render.layout.columns import broken
 from render.sheet import NORMAL
-from render.words.purposes import governing, purpose
+from render.words.purposes import as_wired, asked, governing, purpose
 
 _FEW, _MOST = 4, 16  # terminals of a device apart from its symbol, up to which its words list them; below a coil
 _BLOCKS = frozenset({Kind.DRIVE, Kind.CONTROLLER, Kind.OUTSIDE, Kind.SOFT_STARTER})  # whose block has room for them
@@ -37,6 +37,7 @@ class Homes:
     def __init__(self, drawn: Grouped, plant: Plant) -> None:
         self.plant = plant
         self.pairs = drawn.pairs
+        self._asked = asked(plant)
         self.of: dict[str, list[Part]] = {}
         self.group_of: dict[str, int] = {}
         self.numbers: list[str] = []
@@ -132,6 +133,7 @@ class Homes:
         terminal = device.terminals.get(name)
         if terminal is None:
             return []
+        terminal = as_wired(terminal, self._asked.get(f"{device.id}:{name}", ()))
         use, settings = purpose(device, terminal), [_set(text) for text in governing(device, terminal)]
         if terminal.role == Role.ANALOGUE_IN and settings:  # as it is set, not as it is called
             use = " ".join(word for word in use.split() if word not in ("voltage", "current"))

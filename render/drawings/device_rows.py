@@ -17,7 +17,7 @@ from render.layout.fonts import text_width
 from render.sheet import DESIGNATION, NORMAL
 from render.words.cables import how_text
 from render.words.names import Names
-from render.words.purposes import note_lines, setting_lines, use_words
+from render.words.purposes import as_wired, note_lines, setting_lines, use_words
 from render.words.ratings import handle_words, rating_lines
 from render.words.terminals import contacts_of, linked_to, section_text
 
@@ -121,7 +121,7 @@ def _terminals(drawing: Drawing, device: Device, names: Names, width: float, she
     room[0] -= CONTACT if contacts else 0.0
     for terminal in device.terminals.values():
         key = f"{device.id}:{terminal.name}"
-        said = use_words(device, terminal)
+        said = use_words(device, as_wired(terminal, drawing.asked.get(key, ())))
         first = [
             (at[0], Cell(broken(terminal.name, room[0]), key, key, bold=True)),
             (at[1], Cell(broken(said, room[1], united=True), key)),

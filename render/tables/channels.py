@@ -15,6 +15,7 @@ from render.drawing import Drawing
 from render.tables.listing import function_heading, listing, side_by_side
 from render.tables.shown import Shown
 from render.tables.table import Cell, Column, Entry, Table
+from render.words.purposes import as_wired
 from render.words.terminals import WINDING_LINKS
 
 _CHANNELS = (
@@ -122,13 +123,14 @@ def _channel(drawing: Drawing, device: Device, terminal: Terminal) -> Entry:
     identity = f"{device.id}:{terminal.name}"
     sheet, key = drawing.of(Shown).place(identity)
     address, tag = terminal.attributes.text("address"), terminal.attributes.text("tag")
+    wired = as_wired(terminal, drawing.asked.get(identity, ()))
     cells = (
         Cell(address),
         Cell(tag),
         Cell(identity, identity, key),
         Cell(),
         Cell(_WORDS.get(terminal.role, terminal.role.value.replace("-", " "))),
-        Cell(", ".join(terminal.functions)),
+        Cell(" or ".join(function.replace("-", " ") for function in wired.functions)),
         Cell(terminal.text.removeprefix(" ".join(filter(None, (tag, address)))).strip()),
         Cell(", ".join(_ends(drawing.network, device, terminal)), identity),
         Cell(sheet, identity, key),

@@ -127,22 +127,22 @@ class Fitted(Struct, frozen=True):
         table = self.table
         if entry.remark:
             lines = broken(entry.heading, self.width, united=True)
-            return Placed(entry, [lines], self.row + max(len(lines) - 1, 0) * table.pitch(NORMAL))
+            return Placed(entry, [lines], self.row + max(len(lines) - 1, 0) * table.pitch(NORMAL, lines))
         if not entry.cells:
             lines = broken(entry.heading, self.width, DESIGNATION, bold=True)
             return Placed(entry, [lines], self.group + max(len(lines) - 1, 0) * table.pitch(DESIGNATION))
         cells = [self._lines(table.columns[n], entry.cells[n], width) for n, width in zip(self.shown, self.widths, strict=True)]
         told = "; ".join(f"{table.columns[n].head} {entry.cells[n].text}" for n in self.below if entry.cells[n].text)
         below = broken(told, self.width - INDENT, united=True)
-        return Placed(entry, cells, max(self._height(cells) + len(below) * table.pitch(NORMAL), entry.least), below)
+        return Placed(entry, cells, max(self._height(cells) + len(below) * table.pitch(NORMAL, ("", *below)), entry.least), below)
 
     def parted(self, row: Placed, room: float) -> list[Placed]:
         """A row in pieces no higher than `room` mm: what is too long for a sheet goes on below the head of the next."""
         if row.height <= room or not row.entry.cells:
             return [row]
-        last = len(row.below) * self.table.pitch(NORMAL)
+        last = len(row.below) * self.table.pitch(NORMAL, ("", *row.below))
         found, rest = [], row.lines
-        pitches = [self.table.pitch(self.table.columns[n].height) for n in self.shown]
+        pitches = [self.table.pitch(self.table.columns[n].height, cell) for n, cell in zip(self.shown, row.lines, strict=True)]
         fitting = [max(int((room - self.row) / pitch) + 1, 1) for pitch in pitches]
         while any(rest):
             lines = [cell[:most] for cell, most in zip(rest, fitting, strict=True)]
@@ -157,7 +157,7 @@ class Fitted(Struct, frozen=True):
 
     def _height(self, lines: list[tuple[str, ...]]) -> float:
         """Height of a row: `row`, more where a cell takes several lines."""
-        pitches = (self.table.pitch(self.table.columns[n].height) for n in self.shown)
+        pitches = (self.table.pitch(self.table.columns[n].height, cell) for n, cell in zip(self.shown, lines, strict=True))
         extent = max((len(cell) - 1) * pitch for pitch, cell in zip(pitches, lines, strict=True))
         return self.row + max(extent, 0.0)
 

@@ -251,7 +251,7 @@ def _set(parts: list[Primitive], fitted: Fitted, row: Placed, left: float, y: fl
             _cell(parts, fitted, column, cell, lines, left + x, y, entry.of)
         base = y + row.height - fitted.row + fitted.base
         for number, line in enumerate(reversed(row.below)):
-            parts.append(Label(left + INDENT, base - number * table.pitch(NORMAL), line, NORMAL, of=entry.of))
+            parts.append(Label(left + INDENT, base - number * table.pitch(NORMAL, ("", *row.below)), line, NORMAL, of=entry.of))
     elif entry.remark:
         for lines in row.lines:
             _cell(parts, fitted, Column(""), Cell(), lines, left, y, entry.of)
@@ -275,7 +275,7 @@ def _cell(
             corners = ((left, top), (left + TICK, top), (left + TICK, top + TICK), (left, top + TICK))
             parts.append(Line(corners, NARROW, closed=True, of=of))
         return
-    pitch = fitted.table.pitch(column.height)
+    pitch = fitted.table.pitch(column.height, lines)
     parts += [
         Label(x, y + fitted.base + number * pitch, line, column.height, "start", cell.bold, cell.of or of, cell.link)
         for number, line in enumerate(lines)

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from msgspec import Struct
 
 from render.layout.fonts import line_pitch
 from render.sheet import NORMAL
 
+_RAISED = frozenset("²³")  # reach above capitals, up to the roots of the line above
+_RAISED_PITCH = 1.68
 _ROOT_PITCH = 1.76  # of the lettering height: roots and bars reach from above the capitals to below the base line
 
 
@@ -73,6 +77,8 @@ class Table(Struct, frozen=True):
     grouped: bool = True
     by: str = "group"
 
-    def pitch(self, height: float) -> float:
-        """Distance of base lines in a cell lettered `height` mm high, mm."""
-        return _ROOT_PITCH * height if self.formulas else line_pitch(height)
+    def pitch(self, height: float, lines: Sequence[str] = ()) -> float:
+        """Distance of base lines in a cell lettered `height` mm high that holds `lines`, mm."""
+        if self.formulas:
+            return _ROOT_PITCH * height
+        return _RAISED_PITCH * height if any(_RAISED & set(line) for line in lines[1:]) else line_pitch(height)

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from msgspec import Struct
+from msgspec.structs import replace
 
 from netdsl.model.kinds import Kind
 from netdsl.model.plant import Device, Plant, Rating, Role, Terminal
@@ -19,6 +22,22 @@ class SettingLine(Struct, frozen=True):
     value: str
     given: bool
     choice: str
+
+
+def asked(plant: Plant) -> dict[str, frozenset[str]]:
+    """By terminal (`=RP1-T1:DI5`) the functions by which its conductors ask for it."""
+    found: dict[str, frozenset[str]] = {}
+    for conductor in plant.conductors.values():
+        for end in conductor.ends:
+            if end.use:
+                found[end.id] = found.get(end.id, frozenset()) | {end.use}
+    return found
+
+
+def as_wired(terminal: Terminal, uses: Collection[str]) -> Terminal:
+    """A terminal with those of its functions alone that are asked of it, with all where none is."""
+    functions = tuple(function for function in terminal.functions if function in uses)
+    return replace(terminal, functions=functions) if functions else terminal
 
 
 def purpose(device: Device, terminal: Terminal) -> str:

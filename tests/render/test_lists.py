@@ -16,7 +16,7 @@ from render.layout.frame import drawing_area, framed
 from render.layout.overlap import overlaps
 from render.sheet import NARROW, Label, Line, Sheet
 from render.tables.cables import cable_sheets
-from render.tables.channels import settings
+from render.tables.channels import channels, settings
 from render.tables.grid import stacked_sheets, table_sheets
 from render.tables.parts import parts_sheets
 from render.tables.short_lists import short_list_sheets
@@ -278,3 +278,27 @@ def test_no_terminal_is_parted_from_its_device_where_words_can_break_elsewhere(n
     drawing = on(example(HATCHERY.with_name(name)).network, size)
     sheets = [*device_sheets(drawing), *terminal_sheets(drawing), *wire_sheets(drawing), *cable_sheets(drawing)]
     assert [(sheet.number, text) for sheet in sheets for text in texts(sheet) if text[:1] == ":"] == []
+
+
+def test_an_input_says_what_it_is_asked_for_here_and_all_that_it_may_be_where_its_number_alone_is_named(tmp_path: Path) -> None:
+    drawing = drawing_in(
+        tmp_path,
+        'place +MCP "Panel" kind=cabinet\n'
+        "device -T1 vsd-2.2kw at=+MCP\n"
+        "strip -X1 at=+MCP {\n  :1..2 2.5mm2\n}\n"
+        "wire -X1:1 to -T1:(preset-1) 1mm2 BU\n"
+        "wire -X1:2 to -T1:DI6 1mm2 BU\n",
+    )
+    said = {entry.of: entry.cells[5].text for entry in channels(drawing).entries if entry.cells}
+    assert said == {"-T1:DI5": "preset 1", "-T1:DI6": "preset 2 or reverse"}
+    on_device = texts(*device_sheets(drawing))
+    assert "preset 1" in on_device and "preset 2 or reverse" in on_device and "preset 1 or reset" not in on_device
+
+
+def test_a_raised_two_does_not_touch_the_roots_of_the_line_above() -> None:
+    words = Cell("end plate for feed-through of 35 mm²")
+    other = Cell("x " * 100)
+    rows = (Entry((words, other), "r"), Entry((), "", "a type of 4 mm² " * 30, remark=True))
+    (sheet,) = table_sheets(Table("t", "T", "One", "List", "", (Column("one", most=45.0), Column("other")), rows, ()), "A4")
+    assert "of 35 mm²" in texts(sheet)
+    assert overlaps(sheet) == []
