@@ -13,10 +13,11 @@ from render.sheet import NORMAL
 _BLANK = re.compile(" ")
 _SLACK = 1e-9  # of a sum of widths, mm
 #: blanks at which formulas and sources break: none between a number and its unit, nor between a standard's body and number,
-#: nor beside an equals sign, nor within N m and cos φ, nor between a count and the place it is of
+#: nor beside an equals sign, nor within N m and cos φ, nor between a count and the place it is of, nor before the amperes of a
+#: device in brackets, nor between numbers
 _UNITED = re.compile(
-    r"(?<![0-9]) (?<!IEC )(?<![0-9] N )(?<!ISO )(?<!EN )(?<!= )(?!= )(?!φ)(?<!φ )"
-    r"|(?<=[0-9]) (?:(?=screened)|(?![A-Za-zµΩ°%=]|1/|\+[A-Z]))"
+    r"(?<![0-9]) (?<!IEC )(?<![0-9] N )(?<!ISO )(?<!EN )(?<!= )(?!= )(?!φ)(?<!φ )(?![0-9.]+ A\))"
+    r"|(?<=[0-9]) (?:(?=screened)|(?![A-Za-zµΩ°%=0-9]|1/|\+[A-Z]))"
 )
 #: a designation may break before an aspect sign and behind a comma or slash, never losing a character, a hyphened word behind its
 #: hyphen; a number at no point, nor what a point sets before one: the last part of a sheet's number says nothing alone

@@ -165,20 +165,29 @@ class _Setter(Struct, frozen=True):
         return [whole]
 
     def _wide_fraction(self, node: ast.BinOp) -> list[Piece]:
-        """What of the upper side is narrow stays over the lower side; the rest stands behind, in brackets."""
-        below = self.piece(node.right)
-        factors = _factors(node.left)
-        short = [self._factor(each) for each in factors if not _sums(each)]
-        over = row([part for each in short for part in (set_text("·", self.height), each)][1:] or [set_text("1", self.height)])
-        wide = max(over.width, below.width) + 1.0 > self.width
-        if wide:
-            lower = bracketed(self._narrower(_BRACKETS).terms(node.right), self.height)
-            return [*self._closed(node.left), row([set_text("/", self.height), lower[0]]), *lower[1:]]
-        found = [fraction(over, below, self.height)]
-        for each in factors:
-            if _sums(each):
-                found += self._behind("·", each)
+        """The narrow factors of both sides make a fraction; behind it stand the sums of the upper side, in brackets, and what is
+        wide of the lower side."""
+        above, below = _factors(node.left), _factors(node.right)
+        wide = [each for each in below if self._factor(each).width > self.width / 2]
+        over = self._product([each for each in above if not _sums(each)])
+        under = [each for each in below if each not in wide]
+        found = [fraction(over, self._product(under), self.height) if under else over]
+        if not under and len(above) == 1 and _sums(above[0]):
+            found, above = self._closed(above[0]), []
+        for each in (each for each in above if _sums(each)):
+            first, *others = bracketed(self._narrower(_BRACKETS).terms(each), self.height)
+            found += [row([set_text("·", self.height), first]), *others]
+        for each in wide:
+            single = row([set_text("·", self.height), fraction(set_text("1", self.height), self.piece(each), self.height)])
+            found += [single] if single.width <= self.width else self._behind("/", each)
         return found
+
+    def _product(self, factors: Sequence[ast.expr]) -> Piece:
+        """Factors with the signs between them; 1 where there is none."""
+        if len(factors) == 1:
+            return self.piece(factors[0])
+        parts = [self._factor(each) for each in factors] or [set_text("1", self.height)]
+        return row([part for each in parts for part in (set_text("·", self.height), each)][1:])
 
     def _narrower(self, by: float) -> _Setter:
         return _Setter(self.leaf, self.height, self.width - by)

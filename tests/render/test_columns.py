@@ -85,3 +85,13 @@ def test_the_widest_counts() -> None:
     assert widest([]) == 0
     assert widest(["i", "mm", "m"]) == text_width("mm")
     assert widest(["m"], DESIGNATION, True) == text_width("m", DESIGNATION, True)
+
+
+@pytest.mark.parametrize(
+    "text", ["what protects ahead of -G0 (gG 63 A)", "added: -F11 2 A, -F13 1 A, -F14 4 A", "up to 10 000 A"]
+)
+def test_a_device_keeps_its_amperes_beside_it(text: str) -> None:
+    for width in range(24, 60):
+        lines = broken(text, float(width), united=True)
+        assert " ".join(lines) == text
+        assert not [line for line in lines if line[0].isdigit() and not line.startswith("10 000")], (width, lines)

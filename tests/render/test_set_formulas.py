@@ -107,7 +107,10 @@ def test_lines_break_before_a_sign_and_nothing_is_wider_than_asked() -> None:
             38.0,
             ["100·3U", "·(I·R", "+J·S", "+K·T)"],
         ),
-        ("({a} + {b} + {c} + {d}) / ({e} + {f})", 22.0, ["1e+f", "·(a", "+b", "+c", "+d)"]),
+        ("({a} + {b} + {c} + {d}) / ({e} + {f})", 22.0, ["(a", "+b", "+c", "+d)", "·1e+f"]),
+        # what is wide of the lower side stands behind, under a one, or in brackets behind a stroke
+        ("{c} * {U} / (2 * sqrt({a} + {b} + {d}))", 27.5, ["c·U2", "·1a+b+d"]),
+        ("{c} * {U} / (2 * sqrt({a} + {b} + {d}))", 21.0, ["c·U2", "/√(a", "+b", "+d)"]),
         # a root: its sign with brackets
         ("sqrt({a} * {b} + {c} * {d} + {e} * {f})", 24.0, ["√(a·b", "+c·d", "+e·f)"]),
         ("(sqrt({a} + {b} + {c} + {d}) - {x}) / {y}", 24.0, ["1y", "·(√(a", "+b", "+c", "+d)", "−x)"]),

@@ -106,6 +106,13 @@ class Trips(Question):
         """What disconnects, with the rating that does, and the time."""
         return f"{self.named(trip.device, trip.residual)} within {trip.time.shown}"
 
+    def described(self, device: Characteristic) -> str:
+        """The same with both: `-F1 (C10; 30 mA residual current)`."""
+        named = self.named(device, residual=False)
+        if device.kind != "residual-device" or device.residual_a is None:
+            return named
+        return f"{named.removesuffix(')')}; {device.residual_a * 1000:g} mA residual current)"
+
     def named(self, device: Characteristic, residual: bool = True) -> str:
         """A protective device with its rating: `-Q1 (C25)`, `what protects ahead of -G0 (gG 63 A)`; `residual`: with that of its
         residual current, where it has one."""

@@ -182,7 +182,7 @@ def _named(calculation: Calculation, name: str) -> str:
     release = calculation.of(Characteristics).of(name)
     if release is None and calculation.plant.devices[name].category == "supply":
         return ""
-    return name if release is None else calculation.of(Trips).named(release)
+    return name if release is None else calculation.of(Trips).described(release)
 
 
 def _conductor(calculation: Calculation, capacity: Result) -> str:
