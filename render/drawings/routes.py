@@ -12,7 +12,7 @@ from render.drawing import Drawing, in_set
 from render.layout.columns import broken
 from render.layout.fonts import Box, text_width
 from render.layout.remarks import Remarks
-from render.layout.views import TITLE_ROOM, Mark, View, apart_least, labels_along, pack, shifted
+from render.layout.views import TITLE_ROOM, Mark, View, apart_least, in_rows, labels_along, pack, shifted
 from render.sheet import DESIGNATION, MEDIUM, NARROW, NORMAL, WIDE, Circle, Label, Line, Sheet
 
 KIND = "Route drawing"
@@ -35,8 +35,9 @@ def route_sheets(drawing: Drawing) -> Iterator[Sheet]:
     for wanted in _BESIDE:
         count = int((area.width + _BETWEEN) / (wanted + _BETWEEN))
         least = (area.width + _BETWEEN) / count - _BETWEEN
-        ways.append(pack([view for route in _by_place(drawing.network) for view in _views(drawing, route, least)], area))
-    pages = min(ways, key=len)
+        ways.append([view for route in _by_place(drawing.network) for view in _views(drawing, route, least)])
+    # in rows rather than where there is room, if that takes no sheet more
+    pages = min((fill(views, area) for fill in (in_rows, pack) for views in ways), key=len)
     for number, page in enumerate(pages, start=1):
         parts = [part for view, x, y in page for part in view.at(x, y)]
         yield Sheet(

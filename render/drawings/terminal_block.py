@@ -40,8 +40,8 @@ class Row(Struct, frozen=True):
 
 
 class Group(Struct, frozen=True):
-    """Rows `first` to `last` of one side that belong to one cable: gathered by one mark. `tails`: below its last row. `far`: a
-    terminal at the other end, and the core that lands there, where `lines` say where that is; `leads`: which of them, or -1."""
+    """Rows `first` to `last` of one side that belong to one cable: gathered by one mark. `tails`: below its last row. `led`: of
+    `lines` that say where cores of it end, which, a terminal there and the core that lands on it."""
 
     cable: str
     first: int
@@ -50,20 +50,20 @@ class Group(Struct, frozen=True):
     lines: tuple[str, ...]
     tails: tuple[Tail, ...]
     screened: bool
-    far: tuple[str, str] = ("", "")
-    leads: int = -1
+    led: tuple[tuple[int, str, str], ...] = ()
 
 
-#: number of the sheet on which the cable of a group ends, "" for none to be said
-Reach = Callable[[Group], str]
+#: number of the sheet on which a core lands on a terminal, "" for none to be said
+Reach = Callable[[str, str], str]
 
 
 def lines_of(group: Group, reach: Reach) -> tuple[str, ...]:
-    """The lines of a group, with the sheet on which its cable ends."""
-    if group.leads < 0 or not (number := reach(group)):
-        return group.lines
-    led = f"{group.lines[group.leads]} ({number})"
-    return (*group.lines[: group.leads], led, *group.lines[group.leads + 1 :])
+    """The lines of a group, with the sheets on which its cores end."""
+    lines = list(group.lines)
+    for at, terminal, core in group.led:
+        number = reach(terminal, core)
+        lines[at] += f" ({number})" if number else ""
+    return tuple(lines)
 
 
 class Point(Struct, frozen=True):

@@ -136,7 +136,7 @@ def columns_of(blocks: Sequence[Block], lanes: int, left: float, right: float, r
 
 def least_width(blocks: Sequence[Block], lanes: int) -> float:
     """The width in mm that the columns of `blocks` take at least, all that can wrap being wrapped."""
-    columns = _measured(blocks, lanes, lambda _group: "")
+    columns = _measured(blocks, lanes, lambda _terminal, _core: "")
     columns.box_least = 0.0
     columns.text, columns.size = columns.text_least, columns.size_plain
     for side in columns.sides:

@@ -93,8 +93,8 @@ def split_group(group: Group, first: int, last: int, before: str, after: str) ->
     """The part of `group` in rows `first` up to but not including `last`; its words stand on its last sheet, the others name
     that sheet's neighbour. `before`, `after`: numbers of the sheets around."""
     whole = group.last < last
-    lines, leads = (group.lines, group.leads) if whole else ((f"continues on sheet {after}",), -1)
+    lines, led = (group.lines, group.led) if whole else ((f"continues on sheet {after}",), ())
     if group.first < first:
-        lines, leads = (f"continued from sheet {before}", *lines), leads + 1 if leads >= 0 else -1
+        lines, led = (f"continued from sheet {before}", *lines), tuple((at + 1, terminal, core) for at, terminal, core in led)
     rows = max(group.first, first), min(group.last, last - 1)
-    return replace(group, first=rows[0], last=rows[1], lines=lines, leads=leads, tails=group.tails if whole else ())
+    return replace(group, first=rows[0], last=rows[1], lines=lines, led=led, tails=group.tails if whole else ())

@@ -187,7 +187,7 @@ def _cables(pen: Pen, side: int, piece: Piece, place: _Place) -> None:
     """The words of the cables of a side, beside the rows of the piece."""
     width = pen.columns.sides[side].width.get("text", 0.0)
     near = (place.before, place.after)
-    found = words_of(piece.laid.block, side, (piece.first, piece.last), width, near, lambda group: pen.sheet(*group.far)[1])
+    found = words_of(piece.laid.block, side, (piece.first, piece.last), width, near, lambda *end: pen.sheet(*end)[1])
     brackets = [[(place.lines[run.first] - 3.0, place.lines[run.last] + 3.0) for run in words.groups] for words in found]
     draw_words(pen, side, found, brackets, (place.tops[piece.first], place.bottoms[piece.last - 1]))
 

@@ -9,7 +9,7 @@ from msgspec import Struct
 from netdsl.model.kinds import Kind
 from netdsl.network.types import Network
 from render.drawing import Drawing
-from render.drawings.terminal_block import Block, Group
+from render.drawings.terminal_block import Block
 from render.drawings.terminal_halves import fitting
 from render.drawings.terminal_pages import Piece, Stack, stacked
 from render.drawings.terminal_rows import BlockMaker
@@ -106,8 +106,8 @@ class _Planned(Struct, frozen=True):
     def stacked(self, names: Names, numbers: Mapping[str, str]) -> Stacked:
         """Shared out over sheets; `numbers`: of the sheets of each block, without the suffix of a part."""
 
-        def reach(group: Group) -> str:
-            number = numbers.get(group.far[0].partition(":")[0], "")
+        def reach(terminal: str, _core: str) -> str:
+            number = numbers.get(terminal.partition(":")[0], "")
             return f"{number}{_PART}" if number else ""
 
         stack = stacked(self.blocks, self.area, f"{self.number}{_PART}", reach)
@@ -117,7 +117,7 @@ class _Planned(Struct, frozen=True):
 
 def _on_one(blocks: Sequence[Block], area: Box) -> bool:
     """Whether one sheet holds all of `blocks`."""
-    return len(stacked(fitting(blocks, area), area, "", lambda _group: "").pages) == 1
+    return len(stacked(fitting(blocks, area), area, "", lambda _terminal, _core: "").pages) == 1
 
 
 def remarks(function: str, isolators: Sequence[str], shades: Sequence[str], plugs: bool, area: Box) -> Remarks:

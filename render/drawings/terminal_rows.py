@@ -12,7 +12,7 @@ from netdsl.network.types import CableUse, Net, Network
 from netdsl.network.unused import jumpered_terminals, required_terminals, spare_cores, terminals_in_use
 from render.drawings.terminal_block import Block, Entry, Group, Point, Row
 from render.drawings.terminal_columns import MORE
-from render.words.cables import LEADS, CableEnd, Tail, landing, remarks, spare_text, tails, type_text
+from render.words.cables import LEADS, OTHERS, CableEnd, Tail, landing, remarks, spare_text, tails, type_text
 from render.words.names import Names
 from render.words.ratings import handle_words
 from render.words.terminals import (
@@ -171,14 +171,17 @@ class BlockMaker:
         else:
             lines = (type_text(use.cable), *((f"its other cores: see {names.of(guest.main)}",) if guest is not None else ()))
         at = own if own is not None else guest
-        far, leads = ("", ""), -1
+        led: tuple[tuple[int, str, str], ...] = ()
         if final and own is not None:
-            far = landing(self._ends[cable][1 - own.side], self._plant)
-            leads = next((number for number, line in enumerate(lines) if line.startswith(f"{LEADS} ")), -1) if far[0] else -1
+            ends = {LEADS: landing(self._ends[cable][1 - own.side], self._plant)}
+            if len(own.others) == 1:  # of several it would be said of the last alone
+                ends[OTHERS] = landing(own, self._plant, own.others[0])
+            said = ((n, *end) for n, line in enumerate(lines) for word, end in ends.items() if line.startswith(f"{word} "))
+            led = tuple((number, terminal, core) for number, terminal, core in said if terminal)
         made = tails(at, self._plant, names) if at is not None else ()
         screens = tuple(tail for tail in made if self._ends_here(tail, identity, own, use))
         screens = screens if final and (home or own is None) else ()
-        return Group(cable, *rows, names.of(cable), lines, screens, bool(use.cable.screen), far, leads)
+        return Group(cable, *rows, names.of(cable), lines, screens, bool(use.cable.screen), led)
 
     def _ends_here(self, tail: Tail, identity: str, own: CableEnd | None, use: CableUse) -> bool:
         """Whether a screen is drawn at a device: at that where it is made, else, if none of its cores land there, at that which

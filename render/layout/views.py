@@ -151,6 +151,21 @@ def pack(views: Sequence[View], area: Box) -> list[Page]:
     return pages if any(view.series for view in views) else sorted(pages, key=lambda page: number[id(page[0][0])])
 
 
+def in_rows(views: Sequence[View], area: Box) -> list[Page]:
+    """Views in their order, side by side in rows one below the other, on as many sheets as these take."""
+    pages: list[Page] = []
+    x, y, foot = area.left, area.top, area.top
+    for view in views:
+        if x > area.left and x + view.width > area.right + 0.01:
+            x, y = area.left, foot
+        if not pages or (y > area.top and y + view.height > area.bottom + 0.01):
+            pages.append([])
+            x, y, foot = area.left, area.top, area.top
+        pages[-1].append((view, x, y))
+        x, foot = x + view.width + _BETWEEN, max(foot, y + view.height + _BETWEEN)
+    return pages
+
+
 def evened(pages: Sequence[Page], area: Box) -> list[Page]:
     """`pages` with the last views of the last sheet but one on the last, where that leaves neither as empty as one was."""
     if len(pages) < 2:

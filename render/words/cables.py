@@ -14,6 +14,7 @@ from netdsl.quantities import number_text
 from render.words.names import Names
 
 LEADS = "to"  # with what the line begins that says where a cable leads
+OTHERS = "other cores at"  # and that which says where cores of this end land that do not land here
 
 
 class Tail(Struct, frozen=True):
@@ -174,7 +175,7 @@ def remarks(end: CableEnd, last: str, plant: Plant, names: Names) -> tuple[str, 
             _lies(cable),
             leads,
             cable.title,
-            f"other cores at {', '.join(names.of(device) for device in end.others)}" if end.others else "",
+            f"{OTHERS} {', '.join(names.of(device) for device in end.others)}" if end.others else "",
         )
         if line
     )
@@ -186,11 +187,12 @@ def way_text(routes: Sequence[str], attributes: Ratings) -> str:
     return ", ".join(filter(None, (*routes, f"through {entries}" if entries else "")))
 
 
-def landing(end: CableEnd, plant: Plant) -> tuple[str, str]:
-    """A terminal on which a core lands at an end of a cable, at the device that stands for it, and the core; "" for none."""
+def landing(end: CableEnd, plant: Plant, device: str = "") -> tuple[str, str]:
+    """A terminal on which a core lands at an end of a cable, and the core, "" for none: at `device`, else at that which stands
+    for the end."""
     for name in end.use.cable.conductors:
         for index, each in enumerate(plant.conductors[name].ends):
-            if each.device == end.main and side_of(end.use, plant.conductors[name], index) == end.side:
+            if each.device == (device or end.main) and side_of(end.use, plant.conductors[name], index) == end.side:
                 return each.id, name
     return "", ""
 

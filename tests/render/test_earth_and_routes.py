@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from pathlib import Path
 
@@ -101,6 +102,21 @@ def test_routes_say_classes_wires_and_distances() -> None:
     (content,) = contents_of(network_of(HATCHERY), "DUCT2")
     assert any(text.startswith(f"{len(content.runs)} wires: ") for text in said)
     assert network_of(HATCHERY).plant.routes["DUCT3"].id in " ".join(said)
+
+
+@pytest.mark.parametrize("size", ["A3", "A4"])
+@pytest.mark.parametrize("plant", PLANTS, ids=lambda path: path.parent.name)
+def test_routes_are_met_in_their_order_row_by_row(plant: Path, size: str) -> None:
+    drawing = drawing_of(plant) if size == "A3" else small_drawing_of(plant)
+    names = list(drawing.plant.routes)
+    met: list[str] = []
+    for sheet in route_sheets(drawing):
+        heads = [part for part in sheet.primitives if isinstance(part, Label) and re.match(r"\w+(/\d)?, ", part.text)]
+        heads = [head for head in heads if re.split("[/,]", head.text)[0] in names]
+        met += [re.split("[/,]", head.text)[0] for head in sorted(heads, key=lambda head: (round(head.y), head.x))]
+    places = list(dict.fromkeys(route.place for route in drawing.plant.routes.values()))
+    ordered = sorted(names, key=lambda name: places.index(drawing.plant.routes[name].place))
+    assert list(dict.fromkeys(met)) == ordered and sorted(met, key=ordered.index) == met
 
 
 @pytest.mark.parametrize("size", ["A3", "A4"])

@@ -406,3 +406,10 @@ cable -W2 3x1.5 length=9m {{
         spares = [label for label in labels(sheet) if label.text == "spare"]
         sides = {label.of: label.x > number.x for label in reversed(spares)}  # those at the strip, which stands first
         assert sides == {"-W1 BU": right, "-W2 GY": True}
+
+
+def test_other_cores_of_a_cable_name_the_sheet_on_which_they_land() -> None:
+    sheets = list(draw_terminals(example(EXAMPLES / "direct-on-line")))
+    ((said, number),) = [(text, sheet.number) for sheet in sheets for text in texts(sheet) if text.startswith("other cores at ")]
+    bar = next(sheet.number for sheet in sheets if "-XE1" in texts(sheet))
+    assert said == f"other cores at -XE1 ({bar})" and number != bar
