@@ -409,7 +409,7 @@ cable -W2 3x1.5 length=9m {{
 
 
 def test_other_cores_of_a_cable_name_the_sheet_on_which_they_land() -> None:
-    sheets = list(draw_terminals(example(EXAMPLES / "direct-on-line")))
+    sheets = list(draw_terminals(example(next(folder for folder in EXAMPLES if folder.name == "direct-on-line"))))
     ((said, number),) = [(text, sheet.number) for sheet in sheets for text in texts(sheet) if text.startswith("other cores at ")]
     bar = next(sheet.number for sheet in sheets if "-XE1" in texts(sheet))
     assert said == f"other cores at -XE1 ({bar})" and number != bar
