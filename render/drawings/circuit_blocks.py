@@ -33,12 +33,8 @@ def draw_block(looks: Words, draft: Draft, circuit: Circuit, device: Device) -> 
     others = looks.homes.of.get(device.id, ())
     told = part.is_signal and any(other.kind in ("load", "sink") for other in others)
     text = device.terminals[terminal_name(part.nodes[0])].text if told else looks.homes.title(device)
-    lines = [
-        *looks.identity(device),
-        *looks.said(device, [text] if told else [text, *rating_lines(device)]),
-        *looks.homes.home_line(part),
-        *looks.homes.list_of(part),
-    ]
+    said = looks.said(device, [text] if told else [text, *rating_lines(device)])
+    lines = looks.beside([*looks.identity(device), *said, *looks.homes.home_line(part), *looks.homes.list_of(part)])
     least = _HEADS + (_MOTOR if motor else 0.0) if part.kind == "sink" else 16.0
     inside = looks.homes.inside_of(part)
     count = min(_BESIDE, len(inside)) or 1

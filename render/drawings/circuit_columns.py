@@ -115,15 +115,20 @@ class _Placer:
 
     def _put(self, key: str) -> None:
         part, row = self.circuit.parts[key], self.circuit.row[key]
-        for number in range(len(part.ways)):
-            for top in (True, False):
-                for link, other in self.at.get((key, number, top), ()):
-                    if other.part in self.found and other.top != top:
-                        col = self.found[other.part] + other.way - number
-                        if self._takes(part, row, col, other):
-                            self._fill(key, row, col)
-                            self._reserve(link, row, col + number, other)
-                            return
+        lines = [
+            (link, number, other)
+            for number in range(len(part.ways))
+            for top in (True, False)
+            for link, other in self.at.get((key, number, top), ())
+            if other.part in self.found and other.top != top
+        ]
+        for made in (False, True):
+            for link, number, other in lines:
+                col = self.found[other.part] + other.way - number
+                if self._makes_room(part, row, col, number, other) if made else self._takes(part, row, col, other):
+                    self._fill(key, row, col)
+                    self._reserve(link, row, col + number, other)
+                    return
         empty = self.last + 1.0  # nothing is in the way there
         if self.narrow and part.kind == "refer":
             taken = range(int(self.last) + 1)
@@ -140,15 +145,38 @@ class _Placer:
         """Whether a part may stand at `row`, `col`, in line with an end of another."""
         if col < 0:
             return False
-        for number in range(len(part.ways)):
-            if (row, col + number) in self.cells:
-                return False
-            if not self._faces(part.key, number, row, col + number):
-                return False
+        return all(self._fits(part, number, row, col) for number in range(len(part.ways))) and self._meets(row, other)
+
+    def _fits(self, part: Part, number: int, row: int, col: float) -> bool:
+        return (row, col + number) not in self.cells and self._faces(part.key, number, row, col + number)
+
+    def _meets(self, row: int, other: End) -> bool:
+        """Whether nothing stands between a row and the end of a part."""
         far = self.circuit.row[other.part]
         across = self.found[other.part] + other.way
         low, high = min(row, far), max(row, far)
         return all((between, across) not in self.cells for between in range(low + 1, high))
+
+    def _makes_room(self, part: Part, row: int, col: float, number: int, other: End) -> bool:
+        """Whether a part stands in line with an end of another, by its way `number`, once what is in the way of its last ways is
+        moved to the right; moves that."""
+        if col < 0 or not self._meets(row, other):
+            return False
+        count = len(part.ways)
+        first = next((way for way in range(count) if not self._fits(part, way, row, col)), count)
+        edge = col + first
+        if first <= number or any(at < edge < at + len(self.circuit.parts[key].ways) for key, at in self.found.items()):
+            return False
+        more = count - first
+
+        def moved(at: float) -> float:
+            return at + more if at >= edge else at
+
+        self.found = {key: moved(at) for key, at in self.found.items()}
+        self.cells = {(line, moved(at)): key for (line, at), key in self.cells.items()}
+        self.lanes = {link: Lane(moved(lane.col), lane.first, lane.last) for link, lane in self.lanes.items()}
+        self.last += more
+        return True
 
     def _faces(self, key: str, number: int, row: int, col: float) -> bool:
         """Whether a way has in its column above and below only what it is joined to, or what has no line on that side."""

@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Device, Plant, Role
-from render.drawings.circuit_groups import Grouped
+from render.drawings.circuit_groups import Group, Grouped
 from render.drawings.circuit_parts import Part
 from render.layout.columns import broken
 from render.sheet import NORMAL
@@ -16,7 +16,9 @@ from render.words.purposes import as_wired, asked, governing, purpose
 
 _FEW, _MOST = 4, 16  # terminals of a device apart from its symbol, up to which its words list them; below a coil
 _BLOCKS = frozenset({Kind.DRIVE, Kind.CONTROLLER, Kind.OUTSIDE, Kind.SOFT_STARTER})  # whose block has room for them
+_TENTH, _CARD = 50, 8  # ways of a group for which ten sheets are too many; as many of these a card counts
 _FREE = 24.0  # of a line of contacts that are free, mm
+_SMALL = frozenset({"refer", "rail"})
 _FIRST = {"card": 0, "poles": 1, "sink": 2, "through": 3, "load": 4, "source": 5, "contact": 6, "pin": 7}
 
 
@@ -32,7 +34,7 @@ class Mention(Struct, frozen=True):
 class Homes:
     """Where the parts of each device are. `home`: of a device the part that its contacts name: its coil before its poles;
     `inside`: the terminals that stand apart from the block of a device; `group_of`: number of the group of each part; `numbers`:
-    the beginning of the sheet numbers of each group."""
+    the beginning of the sheet numbers of each group; `sheets`: as many digits as the number of any of its sheets has."""
 
     def __init__(self, drawn: Grouped, plant: Plant) -> None:
         self.plant = plant
@@ -41,6 +43,7 @@ class Homes:
         self.of: dict[str, list[Part]] = {}
         self.group_of: dict[str, int] = {}
         self.numbers: list[str] = []
+        self.sheets = ["8" if _size(group) <= _TENTH else "88" for group in drawn.groups]
         for number, group in enumerate(drawn.groups):
             for part in group.parts.values():
                 self.group_of[part.key] = number
@@ -146,6 +149,11 @@ def _set(governing: str) -> str:
     """A setting as its terminal says it: its value; `on` and `off` with what is, lest the terminal itself be read as off."""
     name, _, value = governing.partition(": ")
     return f"{name.replace('-', ' ')} {value}" if value in ("on", "off") else value
+
+
+def _size(group: Group) -> int:
+    """How many ways a group has to draw."""
+    return sum(_CARD if part.kind == "card" else len(part.ways) for part in group.parts.values() if part.kind not in _SMALL)
 
 
 def _order(part: Part) -> tuple[int, str]:

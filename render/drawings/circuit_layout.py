@@ -18,6 +18,7 @@ from render.drawings.circuit_ranks import Circuit, End
 from render.drawings.circuit_tracks import Port, Run, tracks
 
 _TRACK, _PITCH, _APART = 2.6, 4.0, 1.2
+_TIGHT_PITCH, _TIGHT_APART = 3.0, 0.6
 _OVER, _UNDER, _NONE = 1.8, 1.4, 0.8  # above the first track of a channel, below the last; a channel without any
 _EASE = 1.5  # by how much a circuit may be wider than it needs
 _CLOSE = 2  # columns from a part to the one that leaves its designation out
@@ -34,12 +35,20 @@ class _Channels(Struct, frozen=True):
 
 
 class Layout:
-    """A circuit measured. `narrow`: the columns in which it stands in less width, less easily read; `width`; `foot`: height of
-    what is said below."""
+    """A circuit measured. `standing`: the columns in which it stands, where these are known; `narrow`: those in less width, less
+    easily read; `tight`: closer, words beside symbols no wider, mm; `width`; `foot`: height of what is said below."""
 
-    def __init__(self, circuit: Circuit, looks: Looks, labels: Labels, narrow: Columns | None = None) -> None:
+    def __init__(
+        self,
+        circuit: Circuit,
+        looks: Looks,
+        labels: Labels,
+        standing: Columns | None = None,
+        narrow: bool = False,
+        tight: float = 0.0,
+    ) -> None:
         self.circuit = circuit
-        self.columns = narrow or columns(circuit, narrow=False)
+        self.columns = standing or columns(circuit, narrow)
         self.rows = max(circuit.row.values()) + 1
         self.cells: dict[tuple[int, int], str] = {}
         for key, ways in self.columns.ways.items():
@@ -50,14 +59,14 @@ class Layout:
                 self.cells[row, int(lane.col)] = key
         self.before = self._neighbours()
         self.looks: dict[str, Draft] = {}
-        look = partial(looks.look, circuit=circuit, words=labels)
+        look = partial(looks.look, circuit=circuit, words=labels, tight=tight)
         for key, part in circuit.parts.items():
-            self.looks[key] = look(part, lead=self._leads(key), narrow=narrow is not None)
+            self.looks[key] = look(part, lead=self._leads(key), narrow=narrow)
         for chain in self._chains():
             level = max(link[0] for key in chain if (link := self.looks[key].link) is not None)
             for key in chain:
                 self.looks[key] = look(circuit.parts[key], lead=self._leads(key), level=level)
-        self.x, self.width = self._across()
+        self.x, self.width = self._across(*((_TIGHT_PITCH, _TIGHT_APART) if tight else (_PITCH, _APART)))
         self.looks |= dict(named_apart(self.looks, self.before, self.columns.ways, self.x, partial(look, lead=True)))
         self.heights = [3.0] * self.rows
         for key, row in circuit.row.items():
@@ -143,7 +152,7 @@ class Layout:
             return False
         return ("delayed" in a.marks) == ("delayed" in b.marks)
 
-    def _across(self) -> tuple[list[float], float]:
+    def _across(self, pitch: float, apart: float) -> tuple[list[float], float]:
         front: dict[int, float] = {}
         x: list[float] = []
         foot = 0.0
@@ -151,7 +160,7 @@ class Layout:
         for (row, col), key in self.cells.items():
             by_col.setdefault(col, []).append((row, key))
         for col in range(self.columns.count):
-            at = x[-1] + _PITCH if x else 0.0
+            at = x[-1] + pitch if x else 0.0
             sides = []
             for row, key in by_col.get(col, ()):
                 look = self.looks.get(key)
@@ -168,11 +177,11 @@ class Layout:
                 at = max(at, front.get(row, 0.0) + left)
             x.append(at)
             for row, right in sides:
-                front[row] = at + right + _APART
+                front[row] = at + right + apart
             for _, key in by_col.get(col, ()):
                 look = self.looks.get(key)
                 if look is not None and look.foot and self.columns.ways[key][0] == col:
-                    foot = at + look.right[0] + _APART
+                    foot = at + look.right[0] + apart
         return x, max(front.values(), default=0.0)
 
     # --- channels -------------------------------------------------------------------------------------------------

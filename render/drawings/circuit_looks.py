@@ -33,7 +33,8 @@ from render.words.ratings import rating_lines
 CONTACT, POLE = 16.0, 20.0
 _LINK = 8.4  # of a contact below its head
 _PLAIN = 3.6  # how far a blade reaches to the left
-_FOOT = 28.0  # of what a load is for
+_FOOT, _SHORT = 28.0, 22.0  # of what a load is for; where a circuit is too wide for a sheet
+_LOCKED = "mechanical interlock"
 _COLUMN, _BETWEEN = 6, 3.0  # lines of a list below a load, above which it stands in columns; from one to the next, mm
 
 #: words at the ends of parts
@@ -43,9 +44,20 @@ Labels = Mapping[tuple[str, int, bool], Sequence[Mention]]
 class Looks(Words):
     """Looks of the parts of one group."""
 
-    def look(self, part: Part, circuit: Circuit, words: Labels, lead: bool, level: float = 0.0, narrow: bool = False) -> Draft:
+    def look(
+        self,
+        part: Part,
+        circuit: Circuit,
+        words: Labels,
+        lead: bool,
+        level: float = 0.0,
+        narrow: bool = False,
+        tight: bool = False,
+    ) -> Draft:
         """`words`: at the conductors of each end; `lead`: whether the designation is said here; `level`: how far below its
-        head at least the link of a contact is, mm; `narrow`: what is said of a terminal stands right of it, below those words."""
+        head at least the link of a contact is, mm; `narrow`: what is said of a terminal stands right of it, below those words;
+        `tight`: words beside symbols take no more width, mm."""
+        self.tighten(tight)
         ends = circuit.used
         labels = {(n, top): words.get((part.key, n, top), ()) for n in range(len(part.ways)) for top in (True, False)}
         draft = Draft(part, [((part.key, n, True) in ends, (part.key, n, False) in ends) for n in range(len(part.ways))])
@@ -77,6 +89,7 @@ class Looks(Words):
         draft.height += tail
         if device is not None and part.kind in ("contact", "poles", "load", "through") and self.is_elsewhere(device):
             self._area(draft)
+        self.tighten(0.0)
         return draft
 
     def _area(self, draft: Draft) -> None:
@@ -91,7 +104,7 @@ class Looks(Words):
         assert way.path is not None
         acts = actuator(device, way.path) if lead else ""  # one that is linked to the contact before it is moved by that
         edge = ACTUATED.get(acts, ACTUATED["letter"]) if acts else _PLAIN
-        lines = [*self.identity(device), *self.homes.home_line(part), *self.homes.list_of(part)] if lead else []
+        lines = self.beside([*self.identity(device), *self.homes.home_line(part), *self.homes.list_of(part)]) if lead else []
         half = stacked(lines) / 2 + 0.7
         head = max(draft.shift + max(0.0, half - _LINK), level - _LINK)
         draft.height = head + max(CONTACT, _LINK + half)
@@ -130,8 +143,9 @@ class Looks(Words):
         lines = [*self.identity(device), *self.said(device, rating_lines(device)), *self.homes.home_line(part)]
         lines += () if self.homes.has_coil(part) else self.homes.list_of(part)
         locked = self.homes.interlocked(part)
-        lines += [Mention("mechanical interlock", NORMAL, device.id)] if locked else []
+        lines += (self.said(device, [_LOCKED]) if self.is_tight else [Mention(_LOCKED, NORMAL, device.id)]) if locked else []
         lines += [Mention(self.names.of(other.device), NORMAL, device.id, other.key) for other in locked]
+        lines = self.beside(lines)
         height = max(POLE + 2 * pad, stacked(lines))
         head = draft.shift + (height - POLE) / 2
         draft.height = draft.shift + height
@@ -177,7 +191,10 @@ class Looks(Words):
         draft.number(0, circuit.top(part, 0), head + 3.4)
         draft.number(0, circuit.bottom(part, 0), head + POLE - 0.9)
         draft.right[0] = max(draft.right[0], right + 0.8)
-        purpose = [Mention(text, NORMAL, device.id) for text in broken(self.homes.purpose(part), _FOOT, united=True)[:4]]
+        purpose = [
+            Mention(text, NORMAL, device.id)
+            for text in broken(self.homes.purpose(part), _SHORT if self.is_tight else _FOOT, united=True)[:4]
+        ]
         count = ceil(len(listed) / _COLUMN) or 1  # as many columns as keep them short
         tall = ceil(len(listed) / count)
         columns = [listed[n * tall : (n + 1) * tall] for n in range(count)]

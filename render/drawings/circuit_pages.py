@@ -17,7 +17,7 @@ from render.drawings.circuit_draft import terminal_name
 from render.drawings.circuit_groups import Group, Grouped
 from render.drawings.circuit_layout import Layout
 from render.drawings.circuit_leads import ONWARD
-from render.drawings.circuit_looks import Looks
+from render.drawings.circuit_looks import Labels, Looks
 from render.drawings.circuit_parts import Part
 from render.drawings.circuit_ranks import Circuit, Net
 from render.drawings.circuit_rejoined import rejoined
@@ -31,8 +31,10 @@ USUAL = 5.5  # room for what wires are where nothing is said
 _NARROW = 120.0  # for circuits, mm, below which potentials are named on the left alone
 _SMALL = 250.0  # of sheets on which that is worth less than a circuit in one piece
 _TIGHT, _FOLDED = 105.0, 8.0  # for circuits, below which names stand above references; room for a potential then, mm
+_SPARED = 0.5  # of the room for a name, where none stands beside it
 #: of words at conductors where a circuit is too wide, mm: tried one after the other
 _REACHES = (inf, 60.0, 45.0, 30.0, 20.0, 12.0)
+_WORDS = 24.0, 20.5, 17.5  # of words beside symbols there, mm
 #: as many times as wide as a sheet no words below each other make a circuit fit
 _HOPELESS = 4.0
 
@@ -71,7 +73,7 @@ class Pages:
 
     def _sides(self) -> list[_Sides]:
         """How names of potentials may stand beside the circuits, the easiest to read first."""
-        left, folded = self.named + self.refer + 2.0, max(self.named, self.refer + 3.0) + 2.0
+        left, folded = self.named + self.refer + 2.0, max(self.named, self.refer + 3.0) - _SPARED
         found = [_Sides(left, self.named, False)] if self.area.width - left - self.named > _NARROW else []
         found += [_Sides(left, 2.0, False)] if self.area.width - left - 2.0 >= _TIGHT else []
         return [*found, _Sides(folded, 2.0, True)]
@@ -105,7 +107,7 @@ class Pages:
             return 0.0
         refer = max(self.looks.reference(self.fed[rail].key) for rail in rails)
         name = self.name_room(rails)
-        return max(name, refer + 3.0) + 2.0 if self.folded else name + refer + 2.0
+        return max(name, refer + 3.0) - _SPARED if self.folded else name + refer + 2.0
 
     def name_room(self, rails: Collection[str]) -> float:
         """The room that the longest name of some potentials takes, mm."""
@@ -166,19 +168,23 @@ class Pages:
         return Layout(circuit, self.looks, self.wires.labels(circuit))
 
     def _narrowed(self, layout: Layout) -> Layout:
-        """What is too wide for a sheet, with words below each other."""
+        """What is too wide for a sheet in less width: the first of a few ways that fits, else the narrowest."""
         circuit, room = layout.circuit, self._room(layout)
         if layout.width <= room:
             return layout
-        narrow, before = columns(circuit, narrow=True), None
+        best, usual, less = layout, layout.columns, columns(circuit, narrow=True)
+        labels: list[Labels] = []
         for reach in _REACHES:
-            labels = self.wires.labels(circuit, reach)
-            if labels == before:
-                continue  # none of its words is so long
-            layout, before = Layout(circuit, self.looks, labels, narrow), labels
-            if layout.width <= room:
-                break
-        return layout
+            words = self.wires.labels(circuit, reach)
+            labels += [words] if words not in labels[-1:] else []  # none is so long
+        tried = [(_WORDS[0], labels[0], False)]
+        tried += [(tight, words, narrow) for tight in _WORDS[1:] for narrow in (False, True) for words in labels]
+        for tight, words, narrow in tried:
+            other = Layout(circuit, self.looks, words, less if narrow else usual, narrow, tight)
+            if self._fits(other):
+                return other
+            best = min(best, other, key=lambda each: each.width)
+        return best
 
     def _is_power(self, layout: Layout) -> bool:
         runs = [self.network.runs.get(link.key) for link in layout.circuit.links]
