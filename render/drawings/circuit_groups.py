@@ -46,10 +46,11 @@ class Group(Struct):
 
 class Grouped(Struct):
     """`groups` in order; `pairs`: each reference, and each terminal that stands in several places, with
-    what it names, both ways, by keys of parts."""
+    what it names, both ways, by keys of parts; `led`: of each rail that several groups tap their numbers."""
 
     groups: list[Group]
     pairs: dict[str, list[str]] = field(default_factory=dict)
+    led: dict[str, list[int]] = field(default_factory=dict)
 
     def name(self, one: str, other: str) -> None:
         """Let two parts name the place of each other."""
@@ -121,6 +122,12 @@ class _Maker:
             self._group(name).parts.setdefault(key, self.parts.parts[key])
         order = {function: number for number, function in enumerate(self.plant.functions)}
         grouped_.groups += sorted(self.groups.values(), key=lambda group: (order.get(group.function, -1), bool(group.also)))
+        taken: dict[str, dict[int, None]] = {}
+        for number, group in enumerate(grouped_.groups):
+            for part in group.parts.values():
+                if part.kind == "rail":
+                    taken.setdefault(part.rail, {})[number] = None
+        grouped_.led = {rail: list(numbers) for rail, numbers in taken.items() if len(numbers) > 1}
         return grouped_
 
     def _group(self, name: tuple[str, str]) -> Group:

@@ -8,6 +8,7 @@ from msgspec import Struct
 
 from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Device, Plant, Role
+from netdsl.sums import sum_of
 from render.drawings.circuit_groups import Group, Grouped
 from render.drawings.circuit_parts import Part
 from render.layout.columns import broken
@@ -153,7 +154,7 @@ def _set(governing: str) -> str:
 
 def _size(group: Group) -> int:
     """How many ways a group has to draw."""
-    return sum(_CARD if part.kind == "card" else len(part.ways) for part in group.parts.values() if part.kind not in _SMALL)
+    return sum_of(_CARD if part.kind == "card" else len(part.ways) for part in group.parts.values() if part.kind not in _SMALL)
 
 
 def _order(part: Part) -> tuple[int, str]:

@@ -52,7 +52,7 @@ class Looks(Words):
         lead: bool,
         level: float = 0.0,
         narrow: bool = False,
-        tight: bool = False,
+        tight: float = 0.0,
     ) -> Draft:
         """`words`: at the conductors of each end; `lead`: whether the designation is said here; `level`: how far below its
         head at least the link of a contact is, mm; `narrow`: what is said of a terminal stands right of it, below those words;

@@ -4,33 +4,35 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
-from math import inf
+from math import ceil, inf
 
 from msgspec import Struct
 
 from netdsl.model.kinds import Category
 from netdsl.network.types import Network
+from netdsl.sums import sum_of
 from render.drawings.circuit_cards import card_stacks
 from render.drawings.circuit_columns import columns
 from render.drawings.circuit_cuts import Cuts
 from render.drawings.circuit_draft import terminal_name
 from render.drawings.circuit_groups import Group, Grouped
 from render.drawings.circuit_layout import Layout
-from render.drawings.circuit_leads import ONWARD
+from render.drawings.circuit_leads import ONWARD, height_of
 from render.drawings.circuit_looks import Labels, Looks
 from render.drawings.circuit_parts import Part
 from render.drawings.circuit_ranks import Circuit, Net
 from render.drawings.circuit_rejoined import rejoined
 from render.drawings.circuit_rows import arrange, components
-from render.drawings.circuit_shelves import NUMBERS, RAIL, Room, Shelf, Shelves
+from render.drawings.circuit_shelves import FOLDED, NUMBERS, RAIL, Room, Shelf, Shelves
 from render.drawings.circuit_together import Together
 from render.drawings.circuit_wires import POWER, Wires
 from render.layout.fonts import Box, text_width
 
 USUAL = 5.5  # room for what wires are where nothing is said
 _NARROW = 120.0  # for circuits, mm, below which potentials are named on the left alone
+_LEAD = 40.0  # of the name of a place to which a potential leads, with its share of the name of that, mm
 _SMALL = 250.0  # of sheets on which that is worth less than a circuit in one piece
-_TIGHT, _FOLDED = 105.0, 8.0  # for circuits, below which names stand above references; room for a potential then, mm
+_TIGHT = 105.0  # for circuits, mm, below which names stand above references
 _SPARED = 0.5  # of the room for a name, where none stands beside it
 #: of words at conductors where a circuit is too wide, mm: tried one after the other
 _REACHES = (inf, 60.0, 45.0, 30.0, 20.0, 12.0)
@@ -80,7 +82,7 @@ class Pages:
 
     def _take(self, sides: _Sides) -> None:
         self.left, self.right, self.folded = sides.left, sides.right, sides.folded
-        self.rail = _FOLDED if sides.folded else RAIL
+        self.rail = FOLDED if sides.folded else RAIL
         self.width = self.area.width - sides.left - sides.right
 
     def _make_room(self, layouts: Sequence[Layout]) -> None:
@@ -124,11 +126,19 @@ class Pages:
 
     def shared(self, area: Box) -> list[list[Shelf]]:
         """The shelves of each sheet."""
-        self.feeds = any(self.fed[rail].key in self.group.parts for rail in self.names)
-        self.height = area.height - (ONWARD if self.feeds else 0.0)
+        own = [rail for rail in self.names if self.fed[rail].key in self.group.parts]
+        self.height = area.height - (ONWARD if own else 0.0)
         layouts = self._layouts()
-        room = Room(self.width, self.left + self.right, self.height, self.rail, self.feeds, bool(self.group.also))
+        room = Room(self.width, self.left + self.right, self.height, self.rail, self._leads(own), bool(self.group.also))
         return Shelves(room, self.whole, Together(self.network.plant), self._is_power).sheets(layouts)
+
+    def _leads(self, rails: Sequence[str]) -> float:
+        """About how much is said of where the potentials lead that are fed here, mm: of those that lead to the same groups at
+        once."""
+        if not rails:
+            return 0.0
+        led = {tuple(self.drawn.led.get(rail, ())) for rail in rails}
+        return height_of(max(sum_of(ceil(len(groups) * _LEAD / self.area.width) for groups in led), 1))
 
     def inset(self, shelf: Shelf) -> float:
         """How far from the left of the area a shelf begins, mm: beyond the names of all potentials; one that is wider than these

@@ -10,7 +10,7 @@ from render.drawings.circuit_layout import FOOT_PITCH
 from render.drawings.circuit_leads import ONWARD_WORDS, Lead, drawn_leads, height_of, lines_of
 from render.drawings.circuit_pages import USUAL, Pages
 from render.drawings.circuit_places import Place
-from render.drawings.circuit_shelves import GAP, NUMBERS, Shelf
+from render.drawings.circuit_shelves import NUMBERS, Shelf
 from render.layout.fonts import Box
 from render.sheet import DESIGNATION, MEDIUM, NARROW, NORMAL, TITLE, WIDE, Circle, Label, Line, Primitive
 from render.symbols import moved
@@ -36,7 +36,7 @@ class CircuitPen:
             head = y + NUMBERS + shelf.rail * len(shelf.above) + 2.0 * bool(shelf.above)
             held, numbered = [], []
             for start, layout, under in shelf.layouts:
-                slack = shelf.upper - layout.upper
+                slack = shelf.slack(layout)
                 laid = layout.laid(0.0 if under else slack)
                 x, top = area.left + pages.inset(shelf) + start, head + (slack if under else 0.0)
                 held.append((x, top, laid))
@@ -45,8 +45,8 @@ class CircuitPen:
                     self.places.append((standing.part.key, x + standing.x[0], top + standing.y + standing.look.height / 2))
             self.numbered.append(sorted(numbered))
             self.shelves.append((shelf, y, held))
-            y += shelf.height + GAP
-        self.foot = y - GAP if shelves else y
+            y += shelf.height + shelf.gap
+        self.foot = y - shelves[-1].gap if shelves else y
         # where potentials lead: from which height, what, and where they are fed, if not here
         self.leads: list[tuple[float, list[tuple[Lead, str, tuple[Place, ...]]], Place | None]] = []
         self.onward: Place | None = None  # where it is said where potentials lead, if not here

@@ -68,7 +68,8 @@ class CircuitPlan:
             pages = Pages(network, drawn, group, looks, drawing.area, net, self.fed)
             own.remarks = Remarks.of(said, drawing.notes)
             whole = drawing.area
-            area = Box(whole.left, whole.top, whole.right, whole.bottom - own.remarks.above - USUAL)
+            below = own.remarks.above + (USUAL if pages.wires.usual.words() else 0.0)
+            area = Box(whole.left, whole.top, whole.right, whole.bottom - below)
             for index, shelves in enumerate(pages.shared(area)):
                 pen = CircuitPen(area, pages, shelves)
                 for name, x, y in pen.places:

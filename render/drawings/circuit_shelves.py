@@ -11,15 +11,16 @@ from msgspec import Struct, field
 
 from netdsl.sums import sum_of
 from render.drawings.circuit_layout import Layout
-from render.drawings.circuit_leads import ONWARD
+from render.drawings.circuit_leads import ONWARD, height_of
 from render.drawings.circuit_together import Together
 
 RAIL, NUMBERS, GAP = 5.0, 5.0, 5.0
-_CLOSE = 4.2  # room for a potential where a sheet less comes of it, mm
+FOLDED = 8.0  # room for a potential whose name stands above where it is fed, mm
+#: room for a potential, by what it is else, and below a shelf where a sheet less comes of it, mm
+_CLOSE, _CLOSE_GAP = {RAIL: 4.2, FOLDED: 7.8}, 2.0
 _APART = 5.0
-_LEADS = 13.6  # for where potentials lead, mm
 _NEVER = -1000.0
-_LEAST, _EASE = 0.35, 1.4  # of the area of a sheet, below which it stays nearly empty; of that, below which there is room
+_LEAST, _EASE = 0.35, 1.6  # of the area of a sheet, below which it stays nearly empty; of that, below which there is room
 #: by how much of its height a shelf may grow, and by how many mm one of power for control: tried one after the other
 _GROWTH, _MIXED = (0.35, 1.0), (8.0, 40.0, 100.0, _NEVER)
 _OPEN = 8  # shelves and sheets that are still filled
@@ -27,7 +28,8 @@ _OPEN = 8  # shelves and sheets that are still filled
 
 class Shelf(Struct):
     """Circuits side by side. `layouts` with where each begins, and whether it stands below the cards of a rack; `above`, `below`:
-    rails in order; `rail`: room for one, mm; `racks`: those of cards alone, each with where it begins."""
+    rails in order; `rail`: room for one, `gap`: below the shelf, mm; `loose`: their rows of loads stand at several heights where
+    they take less so; `racks`: those of cards alone, each with where it begins."""
 
     layouts: list[tuple[float, Layout, bool]] = field(default_factory=list)
     power: bool = False
@@ -38,6 +40,8 @@ class Shelf(Struct):
     lower: float = 0.0
     foot: float = 0.0
     rail: float = RAIL
+    gap: float = GAP
+    loose: bool = False
     racks: list[tuple[float, Layout]] = field(default_factory=list)
 
     @property
@@ -55,18 +59,28 @@ class Shelf(Struct):
                 side.append(rail)
         under = None if not self.racks or any(is_above for _, is_above in layout.rails) else self._under(layout)
         start = self.width + _APART if self.layouts else 0.0
+        upper, lower = max(self.upper, layout.upper), max(self.lower, layout.lower)
+        if self.loose:
+            lower = max(self.upper + self.lower, layout.upper + layout.lower) - upper
         return Shelf(
             [*self.layouts, (start if under is None else under, layout, under is not None)],
             self.power,
             above,
             below,
             start + layout.width if under is None else self.width,
-            max(self.upper, layout.upper),
-            max(self.lower, layout.lower),
+            upper,
+            lower,
             max(self.foot, layout.foot),
             self.rail,
+            self.gap,
+            self.loose,
             [*self.racks, (start if under is None else under, layout)] if layout.is_rack else self.racks,
         )
+
+    def slack(self, layout: Layout) -> float:
+        """How far below the head of the shelf a circuit begins, mm: with its loads in the row of all, unless it is too high below
+        them for a `loose` shelf."""
+        return min(self.upper - layout.upper, self.upper + self.lower - layout.upper - layout.lower)
 
     def _under(self, layout: Layout) -> float | None:
         """Where a circuit that takes from no potential above stands below the cards of a rack, if there is room."""
@@ -80,14 +94,14 @@ class Shelf(Struct):
 
 class Room(Struct, frozen=True):
     """What a sheet has for circuits. `width`; `named`: left and right of it for names of potentials; `height`; `rail`: of a
-    potential, mm; `feeds`: whether something is said below them of where potentials lead; `steady`: circuits stand as they
+    potential, mm; `leads`: for where potentials lead, said below them, mm; `steady`: circuits stand as they
     come, so that one more moves none before it."""
 
     width: float
     named: float
     height: float
     rail: float
-    feeds: bool
+    leads: float
     steady: bool
 
 
@@ -99,7 +113,7 @@ class Shelves:
         self.least = _LEAST * least
         self.together = together
         self.is_power = is_power
-        self.rail = room.rail
+        self.rail, self.gap, self.loose = room.rail, GAP, False
 
     def sheets(self, layouts: Sequence[Layout]) -> list[list[Shelf]]:
         """The fewest sheets that a few ways of filling give; of as many those of which most are full, then those on which what
@@ -117,18 +131,24 @@ class Shelves:
         ]
         found = self._best(orders)
         # where potentials lead is said on the last sheet: without room for that it takes one more
-        if self.rail == RAIL and (len(found) > 1 or not self._says_all(found)):
-            self.rail = _CLOSE
+        ways = ((_CLOSE[self.room.rail], _CLOSE_GAP, loose) for loose in (False, True))
+        for way in ways if len(found) > 1 or not self._says_all(found) else ():
+            if way[-1] and any(layout.is_rack for layout in layouts):
+                continue  # below its cards others stand by their loads
+            self.rail, self.gap, self.loose = way
             closer = self._best(orders)
             fewer = len(closer) < len(found) or (len(closer) == len(found) and not self._says_all(found))
-            fits = fewer and self._says_all(closer)
-            found, self.rail = (closer, _CLOSE) if fits else (found, RAIL)
+            if fewer and self._says_all(closer):
+                return self._at_ease(closer)
+        self.rail, self.gap, self.loose = self.room.rail, GAP, False
         return self._at_ease(found)
 
     def _says_all(self, sheets: Sequence[Sequence[Shelf]]) -> bool:
-        """Whether there is room on the last sheet for where potentials lead, where that is to be said."""
-        last = sum_of(shelf.height + GAP for shelf in sheets[-1]) if sheets else 0.0
-        return not self.room.feeds or last + _LEADS <= self.room.height + ONWARD + GAP
+        """Whether there is room on the last sheet for where potentials lead, where that is to be said: of several sheets also
+        for what others feed."""
+        last = sum_of(shelf.height + shelf.gap for shelf in sheets[-1]) if sheets else 0.0
+        leads = self.room.leads + (height_of(1) if len(sheets) > 1 else 0.0)
+        return not self.room.leads or last + leads <= self.room.height + ONWARD + self.gap
 
     def _best(self, orders: Sequence[Sequence[tuple[Layout, bool]]]) -> list[list[Shelf]]:
         # many of these ways come to the same
@@ -149,7 +169,7 @@ class Shelves:
         return [[self._wider(shelf) if self._area(sheet) < _EASE * self.least else shelf for shelf in sheet] for sheet in sheets]
 
     def _wider(self, shelf: Shelf) -> Shelf:
-        wider = Shelf(power=shelf.power, rail=self.rail)
+        wider = self._empty(shelf.power)
         for _, layout, under in shelf.layouts:
             if not under:
                 layout.widen(layout.width + (self.room.width - shelf.width) * layout.width / shelf.width)
@@ -166,7 +186,7 @@ class Shelves:
         sparse = sum(self._area(sheet) < self.least for sheet in sheets[:-1])
         held = [[layout for shelf in sheet for _, layout, _ in shelf.layouts] for sheet in sheets]
         spread = self.together.spread([layout for layout in each if id(layout) not in self.of_power] for each in held)
-        last = sum_of(shelf.height for shelf in sheets[-1]) if self.room.feeds and sheets else 0.0
+        last = sum_of(shelf.height for shelf in sheets[-1]) if self.room.leads and sheets else 0.0
         return len(sheets), sparse, spread, last
 
     def _shelves(self, order: Sequence[tuple[Layout, bool]], own: float, mixed: float, still: int = _OPEN) -> list[Shelf]:
@@ -184,8 +204,11 @@ class Shelves:
                     shelves[number] = wider
                     break
             else:
-                shelves.append(Shelf(power=power, rail=self.rail).with_(layout))
+                shelves.append(self._empty(power).with_(layout))
         return shelves
+
+    def _empty(self, power: bool) -> Shelf:
+        return Shelf(power=power, rail=self.rail, gap=self.gap, loose=self.loose)
 
     def _stacked(self, shelves: Sequence[Shelf], apart: bool) -> list[list[Shelf]]:
         """Shelves below each other; `apart`: those of control on no sheet of power."""
@@ -199,9 +222,9 @@ class Shelves:
                     continue
                 if taken[number] + height <= self.room.height:
                     sheet.append(shelf)
-                    taken[number] += height + GAP
+                    taken[number] += height + shelf.gap
                     break
             else:
                 sheets.append([shelf])
-                taken.append(height + GAP)
+                taken.append(height + shelf.gap)
         return sheets

@@ -553,8 +553,8 @@ def test_no_terminal_of_an_upright_sheet_stands_alone(folder: Path) -> None:
         joined = {part.of for part in sheet.primitives if isinstance(part, Line)}
         for label in labels(sheet):
             device = plant.devices.get(label.of.rpartition(":")[0])
-            named = label.text.partition(" ")[0].rpartition(":")[2] == label.of.rpartition(":")[2]  # no potential
-            strip = device is not None and device.category == Category.STRIP and named
+            named = label.text.partition(" ")[0].rpartition(":")[2] == label.of.rpartition(":")[2] and " from " not in label.text
+            strip = device is not None and device.category == Category.STRIP and named  # no potential
             pin = device is not None and label.bold and label.height == DESIGNATION
             if strip or pin:
                 assert any(each.partition("/")[0] == label.of.partition("/")[0] for each in joined), (sheet.number, label.text)
