@@ -20,7 +20,7 @@ from render.drawings.circuit_tracks import Port, Run, tracks
 _TRACK, _PITCH, _APART = 2.6, 4.0, 1.2
 _TIGHT_PITCH, _TIGHT_APART = 3.0, 0.6
 _OVER, _UNDER, _NONE = 1.8, 1.4, 0.8  # above the first track of a channel, below the last; a channel without any
-_EASE = 1.5  # by how much a circuit may be wider than it needs
+_EASE = 1.6  # by how much a circuit may be wider than it needs
 _CLOSE = 2  # columns from a part to the one that leaves its designation out
 FOOT_PITCH = 4.0  # of what is said below a load
 
