@@ -185,8 +185,8 @@ class Pages:
         best, usual, less = layout, layout.columns, columns(circuit, narrow=True)
         labels: list[Labels] = []
         for reach in _REACHES:
-            words = self.wires.labels(circuit, reach)
-            labels += [words] if words not in labels[-1:] else []  # none is so long
+            shorter = self.wires.labels(circuit, reach)
+            labels += [shorter] if shorter not in labels[-1:] else []  # none of the words is so long
         tried = [(_WORDS[0], labels[0], False)]
         tried += [(tight, words, narrow) for tight in _WORDS[1:] for narrow in (False, True) for words in labels]
         for tight, words, narrow in tried:

@@ -538,8 +538,8 @@ def test_below_a_coil_each_contact_has_its_place_and_free_ones_are_said() -> Non
 
 def test_a_terminal_that_stands_apart_names_its_device() -> None:
     assert "-X2:3" in {label.text for sheet in drawn(_named("heater-contactor")) for label in labels(sheet)}  # far from -X2:2
-    for key, name in (("1", "COM"), ("2", "10V")):  # the one hangs from its conductor, the other stands on its own
-        pins = next(sheet for sheet in drawn(_named("local-remote")) if sheet.key == f"circuit-HP1.{key}")
+    pins = next(sheet for sheet in drawn(_named("local-remote")) if sheet.key == "circuit-HP1.1")
+    for name in ("COM", "10V"):  # the one hangs from its conductor, the other stands on its own
         said = [label for label in labels(pins) if label.text == "-T1"]
         pin = next(label for label in labels(pins) if label.text == name)
         assert any(0 < pin.x - label.x < 15 and abs(pin.y - label.y) < 12 for label in said), name
@@ -565,6 +565,48 @@ def test_what_an_upright_sheet_holds_is_not_parted() -> None:
     sheets = {sheet.key: sheet for sheet in circuit_sheets(small_drawing_of(_named("closed-loop-two-wire")))}
     assert {"-Q0:2", "-T1:L1", "-Q1:2", "-M1:U1"} & set(texts(sheets["circuit-SP1.1"])) == {"-Q0:2"}
     assert "=SP1-M1" in {label.of for label in labels(sheets["circuit-SP1.1"])}
+
+
+#: of circuits far wider than an upright sheet one line of a row of contacts
+_PARTED = {"=ES1"}
+
+
+@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
+def test_no_arrow_leads_from_a_sheet_to_itself(folder: Path) -> None:
+    for sheets in (drawn(folder), tuple(circuit_sheets(small_drawing_of(folder / "plant.netdsl")))):
+        for sheet in sheets:
+            of = [part.of for part in sheet.primitives if isinstance(part, Line) and part.fill]
+            gone = {name.removesuffix(" goes on") for name in of if name.endswith(" goes on")}
+            come = {name.removesuffix(" comes") for name in of if name.endswith(" comes")}
+            assert not gone & come or sheet.part_of.partition(" ")[0] in _PARTED, sheet.number
+
+
+@pytest.mark.parametrize(("name", "contactor"), [("reversing", "=SG1-K1"), ("soft-starter-bypass", "=FW1-Q2")])
+def test_a_motor_stands_below_what_switches_it(name: str, contactor: str) -> None:
+    """Its earth terminal was in the way of the contactor beside: the motor stood right of both, on A4 on a sheet of its own."""
+    motor = contactor.partition("-")[0] + "-M1"
+    for sheets in (drawn(_named(name)), tuple(circuit_sheets(small_drawing_of(_named(name) / "plant.netdsl")))):
+        sheet = next(each for each in sheets if f"{motor}:U1" in {label.of for label in labels(each)})
+        at = {label.of: label.x for label in labels(sheet) if label.of in (f"{contactor}:2", f"{contactor}:4", f"{motor}:V1")}
+        assert at[f"{contactor}:2"] < at[f"{motor}:V1"] <= at[f"{contactor}:4"]
+
+
+@pytest.mark.parametrize(
+    ("name", "size", "mark", "count"),
+    [
+        ("closed-loop-four-wire", "A3", "OC1", 1),
+        ("closed-loop-two-wire", "A3", "SP1", 1),
+        ("reversing", "A3", "SG1", 1),
+        ("hatchery", "A4", "BC1", 1),
+        ("two-speed", "A4", "HV1", 2),
+        ("reversing", "A4", "SG1", 2),
+        ("serial-bus", "A4", "CP1", 2),
+    ],
+)
+def test_a_few_circuits_more_than_a_sheet_seems_to_hold_stand_closer(name: str, size: str, mark: str, count: int) -> None:
+    root = _named(name)
+    sheets = drawn(root) if size == "A3" else tuple(circuit_sheets(small_drawing_of(root / "plant.netdsl")))
+    assert len([sheet for sheet in sheets if sheet.number.startswith(f"{mark}/")]) == count
 
 
 def test_a_contactor_of_an_upright_sheet_is_fed_from_above() -> None:
@@ -621,7 +663,7 @@ def test_contactors_interlocked_mechanically_name_each_other() -> None:
 
 
 def test_the_inputs_of_a_drive_name_its_block_and_it_them() -> None:
-    sheets = {sheet.key: labels(sheet) for sheet in drawn(_named("local-remote"))}
+    sheets = {sheet.key: labels(sheet) for sheet in circuit_sheets(small_drawing_of(_named("local-remote") / "plant.netdsl"))}
     listed = {label.of: label for label in sheets["circuit-HP1.1"] if label.text.startswith(":")}
     assert {of.rpartition(":")[2] for of in listed} >= {"24V", "10V", "COM", "AGND", "AI1", "AI2", "DI1", "DI3", "DI4"}
     assert listed["=HP1-T1:AI2"].text.startswith(":AI2 E2 ") and listed["=HP1-T1:AI2"].link == "circuit-HP1.2"
@@ -630,8 +672,8 @@ def test_the_inputs_of_a_drive_name_its_block_and_it_them() -> None:
 
 
 def test_an_input_stands_below_the_slider_that_feeds_it() -> None:
-    second = next(sheet for sheet in drawn(_named("local-remote")) if sheet.key == "circuit-HP1.2")
-    at = {label.of: label for label in labels(second) if label.of in ("=HP1-R1:2", "=HP1-T1:AI1")}
+    first = next(sheet for sheet in drawn(_named("local-remote")) if sheet.key == "circuit-HP1.1")
+    at = {label.of: label for label in labels(first) if label.of in ("=HP1-R1:2", "=HP1-T1:AI1")}
     assert at["=HP1-R1:2"].y < at["=HP1-T1:AI1"].y and at["=HP1-R1:2"].x == at["=HP1-T1:AI1"].x
 
 
