@@ -9,9 +9,11 @@ import sys
 import tempfile
 from itertools import count
 from pathlib import Path
+from types import ModuleType
 
 import pytest
-from hypothesis import HealthCheck, settings
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 # how long an example takes depends on what else the machine does: no test fails by the clock
 settings.register_profile("whenever", deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -47,8 +49,37 @@ def _garbage() -> int:
 
 GARBAGE = _garbage()
 
+
+@settings(max_examples=1, database=None)
+@given(st.none())
+def _begun(_: None) -> None:
+    """hypothesis looks through all objects when a process begins its first test by chance: while these are few."""
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_sessionstart() -> None:
+    _begun()
+
+
 # without the collector, which looks through every test, network and sheet again and again, the run takes a tenth less
 gc.disable()
+
+
+#: what reads, checks and draws the shipped examples for many tests, once in a process
+SHARED = ("tests.readings", "tests.render.plants", "tests.states.drawn_circuits")
+
+
+def _shares(module: ModuleType, known: dict[ModuleType, bool]) -> bool:
+    """Whether tests of a module look at the shipped examples."""
+    if module not in known:
+        known[module] = any(getattr(value, "__module__", "") in SHARED for value in vars(module).values())
+    return known[module]
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Tests that look at the shipped examples follow each other, so that one worker has them and none draws what another drew."""
+    known: dict[ModuleType, bool] = {}
+    items.sort(key=lambda item: not (isinstance(item, pytest.Function) and _shares(item.module, known)))
 
 
 def pytest_collection_finish() -> None:
