@@ -28,6 +28,7 @@ from netdsl.cli.format import format_files
 from netdsl.cli.git import git
 from netdsl.cli.new import new
 from netdsl.cli.parts import parts
+from netdsl.cli.progress import shown
 from netdsl.cli.refusal import Refusal, reason_of
 from netdsl.cli.rename import rename, renumber
 from netdsl.cli.serve import serve
@@ -100,7 +101,7 @@ def _run(arguments: Sequence[str] | None) -> int:
     if strange is not None:  # repeated in a message it would write over the terminal, or be read as something else
         return _say(f"`{cells(strange)[0]}` holds control characters: give a name without them")
     try:
-        with netdsl.make_context("netdsl", given) as context:
+        with shown(), netdsl.make_context("netdsl", given) as context:
             result = netdsl.invoke(context)
         sys.stdout.flush()
         return result if isinstance(result, int) else 0

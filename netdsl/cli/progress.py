@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 #: a step shorter than this is not mentioned, s
 PATIENCE_S = 1.0
+#: commands that run in this process: without one there is nobody to whom a step is shown, and no thread waits for it
+_running = 0
 
 
 class _Notice:
@@ -64,8 +66,22 @@ def _tell(text: str) -> None:
 
 
 @contextmanager
+def shown() -> Iterator[None]:
+    """Run a command, whose long steps are shown."""
+    global _running
+    _running += 1
+    try:
+        yield
+    finally:
+        _running -= 1
+
+
+@contextmanager
 def step(text: str) -> Iterator[None]:
     """Do a step of the work; `text` such as `reading the text` appears when it takes longer than a second."""
+    if not _running:
+        yield
+        return
     notice = _Notice(text)
     timer = threading.Timer(PATIENCE_S, notice.show)
     timer.daemon = True
