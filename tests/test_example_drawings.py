@@ -27,7 +27,7 @@ from render.layout.overlap import overlaps
 from render.sheet import Label
 from render.tables.wires import cores
 from tests.readback import Written, pdf_letters, svg_texts
-from tests.readings import drawing_of, network_of, sheets_of
+from tests.readings import drawing_of, network_of, sheets_of, small_drawing_of
 from tests.test_language_md import examples
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
@@ -279,13 +279,13 @@ def on_small_sheets(plant: Path, folder: Path) -> Network:
 
 
 @pytest.fixture(scope="module")
-def small(tmp_path_factory: pytest.TempPathFactory) -> Network:
+def small(tmp_path_factory: pytest.TempPathFactory) -> Drawing:
     """The hatchery on sheets A4."""
-    return on_small_sheets(HATCHERY, tmp_path_factory.mktemp("small"))
+    return Drawing(on_small_sheets(HATCHERY, tmp_path_factory.mktemp("small")))
 
 
-def test_nothing_touches_on_small_sheets(small: Network) -> None:
-    assert [f"{sheet.key}: {fault}" for sheet in drawing_set(Drawing(small)) for fault in overlaps(sheet)] == []
+def test_nothing_touches_on_small_sheets(small: Drawing) -> None:
+    assert [f"{sheet.key}: {fault}" for sheet in drawing_set(small) for fault in overlaps(sheet)] == []
 
 
 @pytest.mark.parametrize("name", ["emergency-stop", "star-delta"])
@@ -294,9 +294,8 @@ def test_nothing_touches_on_small_sheets_of_an_example(name: str, tmp_path: Path
     assert [f"{sheet.key}: {fault}" for sheet in drawing_set(Drawing(network)) for fault in overlaps(sheet)] == []
 
 
-def test_terminals_too_wide_for_a_small_sheet_are_drawn_in_two_halves_with_every_end_once(small: Network) -> None:
-    drawing = Drawing(small)
-    stacks = drawing.of(TerminalPlan).stacks
+def test_terminals_too_wide_for_a_small_sheet_are_drawn_in_two_halves_with_every_end_once(small: Drawing) -> None:
+    stacks = small.of(TerminalPlan).stacks
     halves = {piece.laid.block.half for each in stacks for page in each.stack.pages for piece in page}
     assert halves >= {"inside", "field"}
     shown = Counter(
@@ -309,24 +308,20 @@ def test_terminals_too_wide_for_a_small_sheet_are_drawn_in_two_halves_with_every
         for side, entry in enumerate((row.left, row.right))
         if entry is not None and not entry.spare
     )
-    whole = Counter((end.id, name) for name, run in small.runs.items() for end in run.conductor.ends)
-    ends = Counter({key: count for key, count in whole.items() if key[0].rpartition(":")[0] in drawn_terminals(small)})
+    whole = Counter((end.id, name) for name, run in small.network.runs.items() for end in run.conductor.ends)
+    ends = Counter({key: count for key, count in whole.items() if key[0].rpartition(":")[0] in drawn_terminals(small.network)})
     assert Counter((terminal, of) for terminal, of, _ in shown.elements()) == ends
 
 
-def test_the_cable_list_breaks_no_word_on_a_small_sheet(small: Network) -> None:
-    said = [
-        p.text for s in drawing_set(Drawing(small)) if s.key.startswith("cables") for p in s.primitives if isinstance(p, Label)
-    ]
+def test_the_cable_list_breaks_no_word_on_a_small_sheet(small: Drawing) -> None:
+    said = [p.text for s in drawing_set(small) if s.key.startswith("cables") for p in s.primitives if isinstance(p, Label)]
     assert {"potentiometer", "thermistors", "transmitter", "=RP1-W11"} <= {word for text in said for word in text.split()}
     assert any("screen clamp =RP1-T1:SH, gland =RP1-M1:SH" in text for text in said)
 
 
 @pytest.mark.parametrize("name", ["hatchery", "emergency-stop", "gate-lock", "alternating-pumps"])
 def test_terminal_drawings_break_no_word_on_a_small_sheet(name: str) -> None:
-    network = drawing_of(EXAMPLES / name / "plant.netdsl").network
-    project = replace(network.plant.project, attributes={**network.plant.project.attributes, "sheet-size": "A4"})
-    drawing = Drawing(replace(network, plant=replace(network.plant, project=project)))
+    drawing = small_drawing_of(EXAMPLES / name / "plant.netdsl")
     printed: dict[str, set[str]] = {}
     for sheet in drawing.diagrams:
         for part in sheet.primitives if sheet.kind == "Terminal diagram" else ():
@@ -341,21 +336,20 @@ def test_terminal_drawings_break_no_word_on_a_small_sheet(name: str) -> None:
                 assert set(entry.route.split()) <= printed[entry.of], entry.of
 
 
-def test_each_end_of_a_core_leads_to_the_half_on_which_it_is_drawn(small: Network) -> None:
-    drawing = Drawing(small)
-    table, ends = drawing.of(cores), drawing.of(TerminalPlan).ends
+def test_each_end_of_a_core_leads_to_the_half_on_which_it_is_drawn(small: Drawing) -> None:
+    table, ends = small.of(cores), small.of(TerminalPlan).ends
     heads = [column.head for column in table.columns]
     told = 0
     for entry in table.entries:
-        for side in ("from", "to") if entry.of in small.runs else ():
+        for side in ("from", "to") if entry.of in small.network.runs else ():
             terminal, sheet = entry.cells[heads.index(side)], entry.cells[heads.index(f"{side} sheet")]
             assert sheet.link == ends[terminal.text, entry.of] == terminal.link
-            told += sheet.link != drawing.of(TerminalPlan).keys[terminal.text]
+            told += sheet.link != small.of(TerminalPlan).keys[terminal.text]
     assert told > 3
 
 
-def test_a_small_sheet_holds_whole_feeders_and_says_where_the_bar_goes_on(small: Network) -> None:
-    sheets = [[p.text for p in sheet.primitives if isinstance(p, Label)] for sheet in single_line_sheets(Drawing(small))]
+def test_a_small_sheet_holds_whole_feeders_and_says_where_the_bar_goes_on(small: Drawing) -> None:
+    sheets = [[p.text for p in sheet.primitives if isinstance(p, Label)] for sheet in single_line_sheets(small)]
     assert "-G0" in sheets[0] and "-W0" in sheets[0] and any(text.startswith("→ sheet S2 / ") for text in sheets[0])
     assert {"=RP1-Q1", "=RP1-M1"} <= set(sheets[1]) and any(text.startswith("← sheet S1 / ") for text in sheets[1])
     assert not any("continued" in said for said in sheets)

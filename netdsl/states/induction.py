@@ -9,6 +9,7 @@ rest never leads to, and circuits with selectors have long ones.
 from __future__ import annotations
 
 from heapq import heappop, heappush
+from itertools import chain
 from typing import NamedTuple
 
 from msgspec import Struct, field
@@ -24,10 +25,10 @@ Cube = tuple[int, ...]
 
 
 class _Frames(Struct):
-    """`cubes`: by frame, states it excludes; a frame excludes as well what those behind it exclude. `acts`: literals that
-    switch its clauses on."""
+    """`cubes`: by frame, states it excludes, each with its bits as a set; a frame excludes as well what those behind it exclude.
+    `acts`: literals that switch its clauses on."""
 
-    cubes: list[set[Cube]] = field(default_factory=list)
+    cubes: list[dict[Cube, frozenset[int]]] = field(default_factory=list)
     acts: list[int] = field(default_factory=list)
 
 
@@ -114,7 +115,7 @@ class _Search:
 
     def _add_frame(self) -> None:
         self.frames.acts.append(self.clauses.fresh())
-        self.frames.cubes.append(set())
+        self.frames.cubes.append({})
 
     def _after(self, cube: Cube) -> list[int]:
         return [self.step.after[self.index[abs(bit)]] * (1 if bit > 0 else -1) for bit in cube]
@@ -162,7 +163,7 @@ class _Search:
             level, _, cube = queue[0]
             if level == 0 or self._holds_rest(cube):
                 return False
-            if any(set(known) <= set(cube) for cubes in self.frames.cubes[level:] for known in cubes):
+            if any(map(set(cube).issuperset, chain.from_iterable(self.frames.cubes[level:]))):
                 heappop(queue)
                 continue
             if self._before(cube, level - 1):
@@ -205,9 +206,11 @@ class _Search:
         return kept
 
     def _exclude(self, cube: Cube, level: int) -> None:
+        bits = frozenset(cube)
         for cubes in self.frames.cubes[: level + 1]:
-            cubes -= {known for known in cubes if set(cube) <= set(known)}
-        self.frames.cubes[level].add(cube)
+            for known in [known for known, others in cubes.items() if bits <= others]:
+                del cubes[known]
+        self.frames.cubes[level][cube] = bits
         self.clauses.add([-self.frames.acts[level], *(-bit for bit in cube)])
 
     def _pushed(self) -> bool:

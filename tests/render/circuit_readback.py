@@ -50,8 +50,10 @@ class Segment(Struct, frozen=True):
     def holds(self, point: Point) -> bool:
         """Whether a point lies on it."""
         (x1, y1), (x2, y2), (x, y) = self.a, self.b, point
-        beside = min(x1, x2) - _NEAR <= x <= max(x1, x2) + _NEAR
-        return beside and min(y1, y2) - _NEAR <= y <= max(y1, y2) + _NEAR
+        # whichever end comes first; asked of each piece of a sheet for each point
+        if not (x1 - _NEAR <= x <= x2 + _NEAR or x2 - _NEAR <= x <= x1 + _NEAR):
+            return False
+        return y1 - _NEAR <= y <= y2 + _NEAR or y2 - _NEAR <= y <= y1 + _NEAR
 
     def ends_at(self, point: Point) -> bool:
         """Whether a point is one of its ends."""

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from netdsl.model import read_plant
 from netdsl.network import Network, build_network
+from render.drawing import Drawing
 
 KINDS = ("", "", "", "", "disconnect ", "fused fuse=2A ", "neutral ", "screened ")
 WORDS = ("level", "run", "stop", "circulation, upper basin", "Ölstand", "emergency stop channel", "fault", "(spare)")
@@ -115,3 +116,9 @@ def random_network(seed: int) -> Network:
     plant, _ = read_plant(Path("plant.netdsl"), {"plant.netdsl": plant_text(seed)})
     assert plant is not None
     return build_network(plant)[0]
+
+
+@cache
+def random_drawing(seed: int) -> Drawing:
+    """The plant of `seed` as it is drawn, for all tests that only look at it."""
+    return Drawing(random_network(seed))

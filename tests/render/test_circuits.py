@@ -24,7 +24,7 @@ from render.sheet import DESIGNATION, WIDE, Line, Sheet
 from tests.readings import small_drawing_of
 from tests.render.circuit_readback import Found, read
 from tests.render.plants import EXAMPLES, drawing_in, example, labels, texts
-from tests.render.random_plants import plant_text
+from tests.render.random_plants import random_drawing
 from tests.soundness.plants import sound_plant
 
 #: plants by chance: NETDSL_CIRCUITS=200 tries 200 of either kind
@@ -141,10 +141,7 @@ HARD = (17, 29, 64)
 
 @pytest.mark.parametrize("seed", sorted({*range(COUNT), *HARD}))
 def test_plants_by_chance_are_read_back_whole(seed: int, tmp_path: Path) -> None:
-    for number, text in enumerate((sound_plant(seed), plant_text(seed))):
-        folder = tmp_path / str(number)
-        folder.mkdir()
-        drawing = drawing_in(folder, text)
+    for drawing in (drawing_in(tmp_path, sound_plant(seed)), random_drawing(seed)):
         sheets = list(circuit_sheets(drawing))
         assert wrong(read(sheets, drawing.network), drawing.network) == []
         assert illegible(drawing, sheets) == []

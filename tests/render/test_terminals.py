@@ -18,8 +18,8 @@ from render.drawings.terminals import terminal_sheets as draw_terminals
 from render.layout.frame import framed
 from render.layout.overlap import overlaps
 from render.sheet import Arc, Circle, Label, Line, Sheet
-from tests.render.plants import EXAMPLES, HATCHERY, example
-from tests.render.random_plants import random_network
+from tests.render.plants import EXAMPLES, HATCHERY, example, terminals
+from tests.render.random_plants import random_drawing, random_network
 
 HEAD = """netdsl 1
 project "Recirculation hall" {
@@ -75,7 +75,7 @@ def terminal_sheets(network: Network) -> list[Sheet]:
 @cache
 def random_sheets(seed: int) -> list[Sheet]:
     """The terminal drawings of the plant of `seed`."""
-    return terminal_sheets(random_network(seed))
+    return list(draw_terminals(random_drawing(seed)))
 
 
 def terminal_sheet_keys(network: Network) -> Mapping[str, str]:
@@ -113,7 +113,7 @@ def assert_ends_drawn(network: Network, drawn_sheets: list[Sheet] | None = None)
 
 @pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
 def test_every_example_puts_every_conductor_end_on_its_drawing(folder: Path) -> None:
-    assert_ends_drawn(example(folder).network)
+    assert_ends_drawn(example(folder).network, list(terminals(folder)))
 
 
 @pytest.mark.parametrize("seed", range(0, 24, 2))

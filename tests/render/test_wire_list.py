@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from netdsl.model import read_plant
-from netdsl.network import Network, build_network
+from netdsl.network import build_network
 from netdsl.quantities import number_text
 from render.drawing import Drawing
 from render.drawings.terminal_plan import TerminalPlan
@@ -21,12 +21,11 @@ from render.tables.strips import spare, strip_pieces
 from render.tables.table import Entry, Table
 from render.tables.wires import cores, wire_sheets, wires
 from tests.render.plants import HATCHERY, drawing_in, example
-from tests.render.random_plants import random_network
+from tests.render.random_plants import random_drawing
 
 
-def wire_list_sheets(network: Network) -> list[Sheet]:
-    """The wire list and the cable list of a network."""
-    drawing = Drawing(network)
+def wire_list_sheets(drawing: Drawing) -> list[Sheet]:
+    """The wire list and the cable list of a plant."""
     return [*wire_sheets(drawing), *cable_sheets(drawing)]
 
 
@@ -40,9 +39,9 @@ def rows(sheets: list[Sheet]) -> dict[str, list[str]]:
     return found
 
 
-def assert_complete(network: Network) -> None:
+def assert_complete(drawing: Drawing) -> None:
     """Every conductor and every cable once, with its data, two boxes per end, nothing shortened."""
-    sheets = wire_list_sheets(network)
+    network, sheets = drawing.network, wire_list_sheets(drawing)
     found = rows(sheets)
     listed = [sheet for sheet in sheets if sheet.key.startswith("wires-")]
     boxes = Counter(part.of for sheet in listed for part in sheet.primitives if isinstance(part, Line) and part.closed)
@@ -64,25 +63,25 @@ def assert_complete(network: Network) -> None:
 
 
 def test_the_hatchery_is_listed_whole() -> None:
-    assert_complete(example(HATCHERY).network)
+    assert_complete(example(HATCHERY))
 
 
 @pytest.mark.parametrize("seed", range(1, 24, 2))
 def test_random_plants_are_listed_whole(seed: int) -> None:
-    assert_complete(random_network(seed))
+    assert_complete(random_drawing(seed))
 
 
 @pytest.mark.parametrize("seed", range(0, 24, 2))
 def test_no_text_touches_anything_on_random_plants(seed: int) -> None:
-    network = random_network(seed)
-    for sheet in wire_list_sheets(network):
-        assert overlaps(framed(sheet, network.plant.project, 1)) == [], sheet.key
+    drawing = random_drawing(seed)
+    for sheet in wire_list_sheets(drawing):
+        assert overlaps(framed(sheet, drawing.plant.project, 1)) == [], sheet.key
 
 
 def test_wires_go_by_place_then_power_earth_and_control_and_say_where_they_go_on() -> None:
     headings = [
         part.text
-        for sheet in wire_list_sheets(example(HATCHERY).network)
+        for sheet in wire_list_sheets(example(HATCHERY))
         for part in sheet.primitives
         if isinstance(part, Label) and part.bold and part.text.startswith("+")
     ]
@@ -102,7 +101,7 @@ def test_a_plant_without_conductors_has_no_list(tmp_path: Path) -> None:
     (tmp_path / "plant.netdsl").write_text('netdsl 1\nplace +MCP "Panel" kind=cabinet\n', encoding="utf-8")
     plant, _ = read_plant(tmp_path)
     assert plant is not None
-    assert wire_list_sheets(build_network(plant)[0]) == []
+    assert wire_list_sheets(Drawing(build_network(plant)[0])) == []
 
 
 LISTED = """netdsl 1
