@@ -77,9 +77,16 @@ def _shares(module: ModuleType, known: dict[ModuleType, bool]) -> bool:
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Tests that look at the shipped examples follow each other, so that one worker has them and none draws what another drew."""
+    """Tests that copy their process come first, while it is small. Those that look at the shipped examples follow each other, so
+    that one worker has them and none draws what another drew."""
     known: dict[ModuleType, bool] = {}
-    items.sort(key=lambda item: not (isinstance(item, pytest.Function) and _shares(item.module, known)))
+
+    def place(item: pytest.Item) -> int:
+        if item.get_closest_marker("forks"):
+            return 0
+        return 1 if isinstance(item, pytest.Function) and _shares(item.module, known) else 2
+
+    items.sort(key=place)
 
 
 def pytest_collection_finish() -> None:

@@ -9,6 +9,8 @@ import pytest
 
 from netdsl.replacing import Finished, NotReplaceable, finish_replacing, replace_file, replace_files
 
+pytestmark = pytest.mark.forks
+
 
 def test_permissions_stay_and_nothing_is_left_beside(tmp_path: Path) -> None:
     target = tmp_path / "plant.netdsl"

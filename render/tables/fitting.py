@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -64,13 +64,13 @@ class Fitted(Struct, frozen=True):
     def _of(table: Table, width: float, shown: tuple[int, ...]) -> tuple[Fitted, bool]:
         """The list with the columns `shown`, and whether they have room without breaking words."""
         natural, least, full, heads = [], [], [], []
-        joined: list[float] = []
-        tight: list[float] = []
+        said: list[list[str]] = []
         for n in shown:
             column = table.columns[n]
             head = widest([column.head])
             cells = {(cell.text, cell.bold) for entry in table.entries if entry.cells for cell in (entry.cells[n],)}
             texts = [line for text, _ in cells for line in text.split("\n")]
+            said.append(texts)
             strong = [line for text, bold in cells if bold for line in text.split("\n")]
             needed = max(widest(texts, column.height), widest(strong, column.height, bold=True))
             extent = max(_TICKS if column.ticks else column.room or min(needed, column.most), head)
@@ -83,16 +83,20 @@ class Fitted(Struct, frozen=True):
             )
             least.append(extent if column.ticks or column.room else min(extent, max(column.least, head, word)))
             heads.append(extent if column.ticks or column.room else head)
-            for held, found in ((True, joined), (False, tight)):
-                piece = widest([part for text in texts for part in pieces(text, True, held)], column.height)
-                found.append(extent if column.ticks or column.room else min(extent, max(head, min(piece, column.whole))))
         between = _GAP if table.blocks == 1 else _CLOSE
         fits = sum_of(least) <= width - between * (len(shown) - 1)
         if not fits:  # a narrow sheet: columns stand closer
             between = _CLOSE
         room = width - between * (len(shown) - 1)
-        for narrower in (joined, tight):  # designations break, at last between device and terminal
-            least = least if sum_of(least) <= room else narrower
+        for held in (True, False):  # designations break, at last between device and terminal
+            if sum_of(least) > room:
+                columns = [table.columns[n] for n in shown]
+                narrower = [_narrowest(column, texts, held) for column, texts in zip(columns, said, strict=True)]
+                bounds = zip(columns, natural, heads, narrower, strict=True)
+                least = [
+                    extent if column.ticks or column.room else min(extent, max(head, piece))
+                    for column, extent, head, piece in bounds
+                ]
         if sum_of(least) > room:  # words break, names of columns never
             natural, least = least, heads
         widths = _widened(natural, full, room) if table.counted else natural
@@ -160,6 +164,11 @@ class Fitted(Struct, frozen=True):
         pitches = (self.table.pitch(self.table.columns[n].height, cell) for n, cell in zip(self.shown, lines, strict=True))
         extent = max((len(cell) - 1) * pitch for pitch, cell in zip(pitches, lines, strict=True))
         return self.row + max(extent, 0.0)
+
+
+def _narrowest(column: Column, texts: Iterable[str], held: bool) -> float:
+    """The width of the widest piece into which the texts of a column may break, mm; `held`: a device stays with its terminal."""
+    return min(widest([part for text in texts for part in pieces(text, True, held)], column.height), column.whole)
 
 
 def _widened(natural: list[float], full: list[float], room: float) -> list[float]:

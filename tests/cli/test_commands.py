@@ -17,6 +17,8 @@ from netdsl.cli import main, progress
 from netdsl.cli.build import kept_sheets
 from tests.signal_box import PLANT
 
+pytestmark = pytest.mark.forks
+
 #: one door of metal without a protective conductor
 BAD = PLANT + '\nplace +MCP "Panel" kind=cabinet\n'
 UNREADABLE = PLANT.replace("wire -S1:14", "wyre -S1:14")

@@ -16,6 +16,8 @@ import pytest
 from netdsl.cli.entry import main, script
 from tests import signal_box
 
+pytestmark = pytest.mark.forks
+
 #: with letters that not every stream knows
 PLANT = signal_box.PLANT.replace("Signal", "Größe Ω 水", 1)
 #: each command as it is called in a folder with two plants

@@ -9,6 +9,8 @@ import pytest
 from tests.fuzz.same_bytes import elsewhere, other_than, written
 from tests.signal_box import PLANT
 
+pytestmark = pytest.mark.forks
+
 OTHER = {"PYTHONHASHSEED": "3", "TZ": "Pacific/Kiritimati", "LC_ALL": "C", "PYTHONUTF8": "0", "HOME": None, "USER": "other"}
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
@@ -63,23 +63,24 @@ def is_upright(part: Primitive) -> bool:
     return all((a == c) != (b == d) for (a, b), (c, d) in pairwise((*part.points, part.points[0])))
 
 
-def empty_squares(primitives: Iterable[Primitive]) -> Iterator[str]:
+def empty_squares(primitives: Sequence[Primitive]) -> Iterator[str]:
     """To what each upright rectangle of the size of a symbol belongs that has nothing in it: what lies at its border, as
     the lines that lead to it, is not in it."""
-    drawn = [(part, tuple(extents(part))) for part in primitives]
-    for part, sides in drawn:
-        if not is_upright(part):
-            continue
-        left, top, right, bottom = (f(each) for f, each in zip((min, min, max, max), zip(*sides, strict=True), strict=True))
+    squares = [part for part in primitives if is_upright(part)]
+    drawn = [(part, extent) for part in primitives for extent in extents(part)] if squares else []
+    for part in squares:
+        sides = zip(*extents(part), strict=True)
+        left, top, right, bottom = (f(each) for f, each in zip((min, min, max, max), sides, strict=True))
         if 5 < right - left < 40 and 5 < bottom - top < 40:
-            within = (
-                x1 > left + 0.3 and x0 < right - 0.3 and y1 > top + 0.3 and y0 < bottom - 0.3
-                for other, there in drawn
-                if other is not part
-                for x0, y0, x1, y1 in there
-            )
-            if not any(within):
+            edges = left + 0.3, top + 0.3, right - 0.3, bottom - 0.3
+            if not any(other is not part and _within(extent, edges) for other, extent in drawn):
                 yield part.of
+
+
+def _within(extent: Extent, edges: Extent) -> bool:
+    x0, y0, x1, y1 = extent
+    left, top, right, bottom = edges
+    return x1 > left and x0 < right and y1 > top and y0 < bottom
 
 
 def test_a_square_with_nothing_in_it_is_told() -> None:

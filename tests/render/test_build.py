@@ -17,6 +17,8 @@ from render.sheet import Label, Sheet
 from tests.render.hand_built import HERE
 from tests.render.plants import ROOT, example, network_of
 
+pytestmark = pytest.mark.forks
+
 ERROR = Finding("earth-missing", Severity.ERROR, "no path to the main bar", "add a wire", HERE)
 
 

@@ -14,6 +14,8 @@ from render.layout.overlap import overlaps
 from render.sheet import FRAME, Label, Line, Sheet
 from tests.render.plants import drawing_in, texts
 
+pytestmark = pytest.mark.forks
+
 BEFORE = """netdsl 1
 project "Ferry" {
   number = "F-1"

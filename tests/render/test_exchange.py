@@ -11,6 +11,8 @@ import pytest
 
 from render.exchange import JOURNAL, MANIFEST, Fresh, exchange
 
+pytestmark = pytest.mark.forks
+
 OLD, NEW = ("drawings.pdf", "a.svg", "b.svg"), ("drawings.pdf", "b.svg", "c.svg")
 FORMS = ("svg", "pdf")
 

@@ -21,6 +21,8 @@ from render.drawing import Drawing
 from render.sheet import Label, Line, Sheet
 from render.store import FILE, Store, key_of
 
+pytestmark = pytest.mark.forks
+
 EDITS = int(os.environ.get("NETDSL_CACHED", "3"))
 PLANT = Path(__file__).parents[2] / "examples" / "preset-speeds" / "plant.netdsl"
 DRIVE = Path(__file__).parents[2] / "examples" / "direct-on-line" / "plant.netdsl"

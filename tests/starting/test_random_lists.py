@@ -17,6 +17,8 @@ from netdsl.findings import Severity
 from netdsl.starting.choosing import own_parts
 from netdsl.starting.practice import ways, words_of_ways
 
+pytestmark = pytest.mark.forks
+
 HEAD = "tag;description;kW;voltage;control;length;place;panel"
 POWERS = (0.09, 0.25, 0.75, 1.1, 1.5, 2.2, 3, 4, 5.5, 6, 7.5, 11, 15, 18.5, 22, 30, 37, 45, 55, 75, 90)
 SIGNALS = "tag;description;type;address;place;length;panel"
