@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Container, Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable
 from typing import NamedTuple
 
+from netdsl.kept import kept
 from netdsl.model.kinds import Kind
-from netdsl.model.plant import Role, Terminal
 from netdsl.states import told
+from netdsl.states.bench_words import devices_of, seen
 from netdsl.states.machine import Builder
 from netdsl.states.operating import Operation, operable, play
 from netdsl.states.simulation import Simulation
@@ -20,6 +21,7 @@ from netdsl.states.ways import Islands, Variables, Wants
 SEARCHED = 400
 #: loads up to which one test shows all that changes: what every step does to all others costs more than their number
 TOGETHER = 200
+_SEARCHED_AGAIN = 60  # for one more way to switch it on
 _SLICE = 100  # loads tested together where the test goes function by function
 
 Change = tuple[Mover, bool]
@@ -76,30 +78,89 @@ class _Tester:
         self.rest.settle()
         self.simulation = self.rest.copy()
         lit = {load: True for load in circuit.loads if self.simulation.joined.fed(load)}
-        said = self._seen(lit) or ["nothing pulls, nothing lights"]
-        self.rows = [Row("switch the supply on, everything else at rest", tuple(said), "", _devices(lit))]
+        said = seen(circuit, lit) or ["nothing pulls, nothing lights"]
+        self.rows = [Row("switch the supply on, everything else at rest", tuple(said), "", devices_of(lit))]
         variables = Variables()
         self._wants = Wants(circuit, Islands(circuit), variables)
         self._builder = Builder(circuit, self._wants, variables)
         self._seen_on: set[Load] = set()
+        self._tried: set[Mover] = set()
+        self._given_up: set[Mover] = set()  # no short way was found on which something hangs on them
 
     def whole(self, only: Container[tuple[str, str, tuple[str, str]]] | None = None) -> BenchTest:
         """The test of every load; of those in `only`, each by device, name and nodes, where that is given."""
         missed = []
-        for load in self.circuit.loads:
-            if only is not None and (load.device, load.name, load.nodes) not in only:
-                continue
+        loads = [load for load in self.circuit.loads if only is None or (load.device, load.name, load.nodes) in only]
+        for load in loads:
             if load in self._seen_on or self.rest.joined.fed(load):
                 continue
             path = self._path(load)
             if path is None:
-                missed.append(told.load_words(self.circuit, load))
+                missed.append(load)
                 continue
             self._switch_on(load, path)
             if load.kind != "load":
                 self._switch_off(load)
             self._home()
-        return BenchTest(tuple(self.rows), tuple(missed))
+        for load in loads:
+            if load not in missed or load in self._seen_on:
+                self._try_rest(load)
+        names = (told.load_words(self.circuit, load) for load in missed if load not in self._seen_on)
+        return BenchTest(tuple(self.rows), tuple(names))
+
+    def _try_rest(self, load: Load) -> None:
+        """Operate what a load depends on and no step has operated yet: what takes its voltage from it, then what gives it."""
+        if not self._untried(load):
+            return
+        path = () if self.simulation.joined.fed(load) else self._path(load)
+        if path is not None and self._takes(load, path):
+            self._switch_on(load, path)
+            self._switch_off(load, frozenset(self._untried(load)))
+            self._home()
+        for mover in self._untried(load):
+            if mover in self._tried or mover in self._given_up:
+                continue
+            if way := self._through(load, mover):
+                self._switch_on(load, way)
+                self._home()
+            else:
+                self._given_up.add(mover)
+        for mover in self._untried(load):
+            if self._is_button(mover):
+                self.do(Operation("", ((mover, not self.simulation.state[mover]),)))
+                self._home()
+
+    def _through(self, load: Load, mover: Mover) -> tuple[Change | None, ...]:
+        """How a load is switched on so that it hangs on `mover`; empty where no short way is found."""
+        change, back = (mover, not self.simulation.state[mover]), (mover, self.simulation.state[mover])
+        moved = self.simulation.copy()
+        moved.operate(*change)
+        others: tuple[Change | None, ...] | None = ()
+        if not _hangs(moved, load, back):
+            others = self._search(load, moved, self._cone(load) - {mover}, back)
+        if others is None:
+            return ()
+        last = self._played((*others, change))
+        return (*others, change) if last.joined.fed(load) else (change, *others)
+
+    def _untried(self, load: Load) -> list[Mover]:
+        cone = self._cone(load)
+        return [mover for mover, _ in self._toggles(self.simulation, cone) if mover not in self._tried]
+
+    def _takes(self, load: Load, path: tuple[Change | None, ...]) -> bool:
+        """Whether something that was not operated yet takes the voltage from a load that is on."""
+        on = self._played(path)
+        return any(_hangs(on, load, (mover, not on.state[mover])) for mover in self._untried(load))
+
+    def _played(self, path: Iterable[Change | None]) -> Simulation:
+        """What a sequence of operations comes to."""
+        tried = self.simulation.copy()
+        for change in path:
+            play(tried, Operation("", (change,) if change else ()))
+        return tried
+
+    def _is_button(self, mover: Mover) -> bool:
+        return self.circuit.network.plant.devices[mover.device].kind == Kind.PUSH_BUTTON
 
     def do(self, operation: Operation) -> None:
         """Play an operation and write its row."""
@@ -109,30 +170,30 @@ class _Tester:
             words = told.operation(self.circuit, *change) if change else "wait until all times have gone by"
             after = self._fed()
             changed = {load: after[load] for load in self.circuit.loads if before[load] is not after[load]}
-            said = self._seen(changed)
+            said = seen(self.circuit, changed)
             if self.simulation.restless:
                 said.append(f"{self.simulation.restless[0].device} does not come to rest")
             operated = change[0].device if change else ""
-            self.rows.append(Row(words, tuple(said) or ("nothing changes",), operated, _devices(changed)))
+            self._tried.update([change[0]] if change else [])
+            self.rows.append(Row(words, tuple(said) or ("nothing changes",), operated, devices_of(changed)))
             self._seen_on.update(load for load, fed in after.items() if fed)
             before = after
 
-    # --- one load -------------------------------------------------------------------------------------------------------
+    # --- one load ---
     def _switch_on(self, load: Load, path: tuple[Change | None, ...]) -> None:
         """Play a path, then let go of the buttons that need not be held."""
         for change in path:
             self.do(Operation("", (change,) if change else ()))
         for mover in operable(self.circuit):
-            button = self.circuit.network.plant.devices[mover.device].kind == Kind.PUSH_BUTTON
-            if button and self.simulation.state[mover] is not self.rest.state[mover]:
+            if self._is_button(mover) and self.simulation.state[mover] is not self.rest.state[mover]:
                 tried = self.simulation.copy()
                 tried.operate(mover, self.rest.state[mover])
                 if tried.joined.fed(load):
                     self.do(Operation("", ((mover, self.rest.state[mover]),)))
 
-    def _switch_off(self, load: Load) -> None:
-        """Each thing by itself that takes the voltage from a load that is on."""
-        for change in self._toggles(self.simulation, self._cone(load)):
+    def _switch_off(self, load: Load, only: frozenset[Mover] | None = None) -> None:
+        """Each thing by itself, or each of `only`, that takes the voltage from a load that is on."""
+        for change in self._toggles(self.simulation, self._cone(load) if only is None else only):
             tried = self.simulation.copy()
             tried.operate(*change)
             if tried.joined.fed(load):
@@ -153,13 +214,20 @@ class _Tester:
             self.rows.append(Row("switch the supply off and on again", ("as at the beginning",)))
 
     def _path(self, load: Load) -> tuple[Change | None, ...] | None:
-        return self._search(load, self.simulation, self._cone(load))
+        """How a load is switched on: by what it depends on, else by what feeds its source, as a contactor ahead of a drive."""
+        near = self._cone(load)
+        path = self._search(load, self.simulation, near)
+        if path is None and (behind := self._cone_of_sources(load)) - near:
+            path = self._search(load, self.simulation, near | behind)
+        return path
 
-    def _search(self, load: Load, start: Simulation, movers: frozenset[Mover]) -> tuple[Change | None, ...] | None:
-        """The shortest sequence of operations after which a load is on; None (in it) is a wait."""
+    def _search(
+        self, load: Load, start: Simulation, movers: frozenset[Mover], back: Change | None = None
+    ) -> tuple[Change | None, ...] | None:
+        """The shortest sequence of operations after which a load is on, and with `back` off again; None (in it) is a wait."""
         queue: deque[tuple[Simulation, tuple[Change | None, ...]]] = deque([(start.copy(), ())])
         seen = {_key(start)}
-        for _ in range(SEARCHED):
+        for _ in range(SEARCHED if back is None else _SEARCHED_AGAIN):
             if not queue:
                 return None
             simulation, path = queue.popleft()
@@ -170,15 +238,31 @@ class _Tester:
                     tried.wait()
                 else:
                     tried.operate(*step)
-                if tried.joined.fed(load):
+                if _hangs(tried, load, back):
                     return (*path, step)
                 if _key(tried) not in seen:
                     seen.add(_key(tried))
                     queue.append((tried, (*path, step)))
         return None
 
+    @kept
     def _cone(self, load: Load) -> frozenset[Mover]:
         return frozenset(self._builder.cone((self._wants.fed(load),)))
+
+    def _cone_of_sources(self, load: Load) -> frozenset[Mover]:
+        """What decides whether the sources that may feed a load, and give nothing yet, are fed themselves."""
+        live = self.simulation.joined.live
+        points, formulas = [load.a, load.b], dict[int, None]()
+        seen: set[int] = set()
+        while points:
+            point = points.pop()
+            seen.add(point)
+            for root in self._wants.roots_of(point):
+                dead = {pole.group for pole in self.circuit.roots[root]} - live
+                behind = {at for group in dead for at in self.circuit.fed_by.get(group, ())}
+                formulas.update(dict.fromkeys(formula for at in sorted(behind) for formula in self._wants.roots_of(at).values()))
+                points += sorted(behind - seen - set(points))
+        return frozenset(self._builder.cone(formulas))
 
     def _has_delay(self, movers: frozenset[Mover]) -> bool:
         return any(self.circuit.movements[mover].cause is Cause.DELAY for mover in movers)
@@ -198,50 +282,18 @@ class _Tester:
             if on or self.circuit.movements[mover].cause is not Cause.POSITION or mover.device not in turned
         ][::-1]
 
-    # --- what is seen ---------------------------------------------------------------------------------------------------
     def _fed(self) -> dict[Load, bool]:
         joined = self.simulation.joined
         return {load: joined.fed(load) is not None for load in self.circuit.loads}
 
-    def _seen(self, changed: Mapping[Load, bool]) -> list[str]:
-        """What is seen of loads that are on or off now: safety inputs of one device that go together are told together."""
-        together: dict[tuple[str, bool], list[Load]] = {}
-        for load, on in changed.items():
-            if self._is_safety_input(load):
-                together.setdefault((load.device, on), []).append(load)
-        said = []
-        for load, on in changed.items():
-            group = together.get((load.device, on), []) if self._is_safety_input(load) else []
-            if len(group) < 2:
-                said.append(self._one(load, on))
-            elif load is group[0]:
-                said.append(f"{self._inputs(group)} {'on' if on else 'off'}")
-        return said
 
-    def _is_safety_input(self, load: Load) -> bool:
-        return load.kind == "input" and self._terminal(load).role is Role.SAFETY_IN
-
-    def _terminal(self, load: Load) -> Terminal:
-        return self.circuit.network.plant.devices[load.device].terminals[load.name]
-
-    def _inputs(self, loads: Sequence[Load]) -> str:
-        """Inputs of one device with what they are for, said once where that differs by a number alone."""
-        uses = dict.fromkeys(use.rstrip("0123456789 ") for load in loads if (use := told.use_words(self._terminal(load))))
-        said = f" ({', '.join(uses)})" if uses else ""
-        return f"{loads[0].device}:{', '.join(load.name for load in loads)}{said}"
-
-    def _one(self, load: Load, on: bool) -> str:
-        name = told.load_words(self.circuit, load)
-        if load.kind == "coil":
-            return f"{name} {'pulls' if on else 'drops'}"
-        if load.kind == "input":
-            return f"{name} {'on' if on else 'off'}"
-        lamp = self.circuit.network.plant.devices[load.device].kind == "lamp"
-        return f"{name} {('lights' if on else 'goes out') if lamp else ('gets voltage' if on else 'gets none')}"
-
-
-def _devices(loads: Iterable[Load]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(load.device for load in loads))
+def _hangs(simulation: Simulation, load: Load, back: Change | None) -> bool:
+    """Whether a load is on, and off where `back` is done."""
+    if not simulation.joined.fed(load) or back is None:
+        return bool(simulation.joined.fed(load))
+    without = simulation.copy()
+    without.operate(*back)
+    return not without.joined.fed(load)
 
 
 def _key(simulation: Simulation) -> frozenset[Mover]:

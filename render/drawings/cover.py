@@ -6,6 +6,7 @@ take both columns once the rest is said. Totals of sheets stand here and nowhere
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
@@ -83,16 +84,17 @@ def _page(number: int, size: str, parts: tuple[Primitive, ...]) -> Sheet:
 
 
 def _contents(sheets: Sequence[Sheet], width: float) -> Iterable[_Row]:
-    """A row per sheet under a heading per kind of document, then the totals."""
+    """A row per sheet under a heading per kind of document with their number, then that of all."""
     at = [share * width for share in (_NUMBER, _TITLE, _PART, _PAGE)]
     if width < _NARROW:
         at[1] = 18.0
     room = [at[1] - at[0] - 2.0, at[2] - at[1] - 2.0, at[3] - at[2] - 11.0]
-    kind = ""
+    kind, counts = "", Counter(sheet.kind for sheet in sheets)
     for page, sheet in enumerate(sheets, start=1):
         if sheet.kind != kind:
             kind = sheet.kind
-            yield _Row(((0.0, kind),), head=True, page="page", above=3.0)
+            total = f"{kind}, {counts[kind]} sheet{'s'[: counts[kind] != 1]}"
+            yield _Row(((0.0, total),), head=True, page="page", above=3.0)
         if sheet.about or width < _NARROW:  # of a list its title stands above; on A4 one behind the other, lest both be cut
             lines = broken(_said(sheet), at[3] - at[1] - 11.0, united=True) or ("",)
             if text_width(sheet.number) <= room[0]:
@@ -108,11 +110,7 @@ def _contents(sheets: Sequence[Sheet], width: float) -> Iterable[_Row]:
                 link=sheet.key,
                 page=str(page),
             )
-    kinds = list(dict.fromkeys(sheet.kind for sheet in sheets))
-    yield _Row(((0.0, "Totals"),), head=True, page="sheets", above=3.0, keep=min(len(kinds) + 1, 12))
-    for name in kinds:
-        yield _Row(((0.0, name),), page=str(sum(sheet.kind == name for sheet in sheets)))
-    yield _Row(((0.0, "All sheets"),), page=str(len(sheets)))
+    yield _Row(((0.0, "All sheets"),), page=str(len(sheets)), above=3.0)
 
 
 def _said(sheet: Sheet) -> str:

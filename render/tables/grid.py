@@ -20,6 +20,7 @@ _CAPTION = 13.0  # height of the title of a list that follows another
 _GUTTER = 8.0  # between blocks
 _BELOW = 2.8  # of the base line of a heading above its rule
 _FIFTH = 5
+_HAIR = 1e-6  # by which sums of heights may differ, mm
 _CLOSER = (5.7, 5.4, 5.2)  # heights of rows that stand closer than usual, mm
 _FEW = 1 / 3  # of a sheet in use by rows that had better stand on the others
 
@@ -160,11 +161,11 @@ def _filled(pages: list[_Page], fitted: Fitted, slots: Iterator[_Slot], rows: Se
             heading = row.entry
         # a heading at the foot of a sheet heads nothing, nor does what is said below it
         below = _kept(rows, number, slot.bottom - slot.top - row.height) if heads else 0.0
-        if y > slot.top and y + row.height + below > limit:
+        if y > slot.top and y + row.height + below > limit + _HAIR:
             slot = next(slots)
             if slot.fresh:
                 pages.append(_Page())
-                deepest, limit = 0.0, _even(fitted, rows[number:], slot)
+                deepest, limit = 0.0, _even(fitted, rows[number:], slot, heading if not heads else None)
             _heads(pages[-1].parts, fitted, slot)
             y, count = slot.top, 0
             if heading is not None and not heads and grouped:
@@ -179,8 +180,9 @@ def _filled(pages: list[_Page], fitted: Fitted, slots: Iterator[_Slot], rows: Se
     return deepest
 
 
-def _even(fitted: Fitted, rows: Sequence[Placed], slot: _Slot) -> float:
-    """Down to where blocks go on a page: where all that is left fits on it, they are made equally high."""
+def _even(fitted: Fitted, rows: Sequence[Placed], slot: _Slot, heading: Entry | None = None) -> float:
+    """Down to where blocks go on a page: where all that is left fits on it, they are made equally high. `heading`: of the group
+    that goes on there."""
     blocks = fitted.table.blocks
     if blocks == 1:
         return slot.bottom
@@ -190,20 +192,24 @@ def _even(fitted: Fitted, rows: Sequence[Placed], slot: _Slot) -> float:
         total += row.height
         if total > most:
             return slot.bottom
-    height = total / blocks
-    while slot.top + height < slot.bottom and _blocks(fitted, rows, height) > blocks:
+    room = slot.bottom - slot.top
+    together = (row.height + _kept(rows, number, room - row.height) for number, row in enumerate(rows) if row.entry.whole)
+    height = max(total / blocks, *together, 0.0)
+    while height < room and _blocks(fitted, rows, height, room, heading) > blocks:
         height += LEAST_ROW / 2
-    return min(slot.bottom, slot.top + height)
+    return slot.top + min(height, room)
 
 
-def _blocks(fitted: Fitted, rows: Sequence[Placed], limit: float) -> int:
-    """How many blocks no higher than `limit` mm the rows take."""
-    count, y, heading = 1, 0.0, None
+def _blocks(fitted: Fitted, rows: Sequence[Placed], limit: float, room: float, heading: Entry | None) -> int:
+    """How many blocks no higher than `limit` mm the rows take, first of the group of `heading`; `room`: of a block."""
+    count = 1
+    y = fitted.placed(_continued(heading)).height if heading is not None and fitted.table.grouped else 0.0
     for number, row in enumerate(rows):
         heads = not row.entry.cells and not row.entry.remark
-        heading = row.entry if heads else heading
-        below = _kept(rows, number, limit - row.height) if heads else 0.0
-        if y > 0.0 and y + row.height + below > limit:
+        if heads:
+            heading = row.entry
+        below = _kept(rows, number, room - row.height) if heads else 0.0
+        if y > 0.0 and y + row.height + below > limit + _HAIR:
             count, y = count + 1, 0.0
             if heading is not None and not heads and fitted.table.grouped:
                 y = fitted.placed(_continued(heading)).height

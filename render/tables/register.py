@@ -1,14 +1,12 @@
 """The register: every sheet with its fingerprint and the text that it comes from.
 
-On paper that is told by what is declared there, first and last: numbers of lines move with every line written above them, as with
-that of a new revision. `netdsl table sheets` and `netdsl verify` give the numbers of now.
+That is told by numbers of lines, which move with every line written above them, and by what is declared there first and last,
+which stays. `netdsl verify` gives the lines of now.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-
-from msgspec.structs import replace
 
 from netdsl.findings import Span
 from netdsl.kept import kept
@@ -27,12 +25,12 @@ _COLUMNS = (
     Column("sheet", most=34.0, least=18.0),
     Column("fingerprint", most=24.0, least=18.0),
     Column("title", most=60.0, least=30.0),
-    Column("text it comes from", most=80.0, least=40.0),
-    Column("lines", most=80.0, least=40.0),
+    Column("lines it comes from", most=80.0, least=30.0),
+    Column("first to last of them", most=60.0, least=24.0),
 )
 _NOTES = (
-    "netdsl verify PLANT FINGERPRINT says whether a sheet of paper is what the text gives now, and which lines. Text it comes"
-    " from: the first and the last that is declared there.",
+    "netdsl verify PLANT FINGERPRINT says whether a sheet of paper is what the text gives now, and its lines of now. Lines: when"
+    " this was printed; by what they declare first and last they are found where they moved.",
 )
 
 
@@ -118,8 +116,8 @@ def register(drawing: Drawing) -> Table:
     entries = []
     for sheet, each in drawing.of(Fingerprints).sheets:
         stretches = sources.of(sheet)
-        names = "; ".join(f"{path} {stretch.names}" for path, stretch in stretches.items())
-        cells = (Cell(sheet.number, link=sheet.key), Cell(each), Cell(sheet.title), Cell(names), Cell(lines_text(stretches)))
+        names = "; ".join(stretch.names for stretch in stretches.values())
+        cells = (Cell(sheet.number, link=sheet.key), Cell(each), Cell(sheet.title), Cell(lines_text(stretches)), Cell(names))
         entries.append(Entry(cells, sheet.key))
     title = drawing.plant.project.title
     blocks = side_by_side(drawing)
@@ -130,7 +128,5 @@ def register(drawing: Drawing) -> Table:
 
 @in_set(PLACE)
 def register_sheets(drawing: Drawing) -> list[Sheet]:
-    """The register, without frames and without the numbers of lines."""
-    table = register(drawing)
-    entries = tuple(replace(entry, cells=entry.cells[:-1]) for entry in table.entries)
-    return table_sheets(replace(table, columns=_COLUMNS[:-1], entries=entries), drawing.size)
+    """The register, without frames."""
+    return table_sheets(register(drawing), drawing.size)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from msgspec import Struct
@@ -46,6 +47,11 @@ PHASES = {
     COVERS: "Covers and labels",
     TORQUE: "Torque",
 }
+#: what is done at every place in the end
+_LAST = {
+    COVERS: "Covers, labels and warnings in place, no tool or cutting left inside.",
+    TORQUE: "Every clamp again to its torque, with a calibrated tool, and marked.",
+}
 _ALL = -1  # in place of the number of a place
 _OTHERS = {ConductorClass.MOTOR: MOTOR, ConductorClass.MAINS: SUPPLY, ConductorClass.BUS: BUS}
 _POWER = frozenset({ConductorClass.MOTOR, ConductorClass.MAINS})
@@ -75,16 +81,19 @@ def work(drawing: Drawing) -> Table:
         rows.setdefault((MOUNT, place), []).append(entry)
     for step in sorted(steps, key=lambda step: (step.phase, step.place, step.device)):
         rows.setdefault((step.phase, step.place), []).append(_row(drawing, step, steps[step]))
-    for title in (names[place] for place in sorted({place for _, place in rows}) if names[place]):
-        covers, torque = rows.setdefault((COVERS, _ALL), []), rows.setdefault((TORQUE, _ALL), [])
-        covers.append(_plain(title, "covers, labels and warnings in place, no tool or cutting left inside"))
-        torque.append(_plain(title, "every clamp again to its torque, with a calibrated tool, and marked"))
+    for name in (names[place] for place in sorted({place for _, place in rows}) if names[place]):
+        for phase, words in _LAST.items():
+            said = Entry((), "", words, remark=True)
+            rows.setdefault((phase, _ALL), [said]).append(_plain(name, plant.places[name].title))
     entries: list[Entry] = []
     number = 0
     counted = {phase: count for count, phase in enumerate(sorted({phase for phase, _ in rows}), start=1)}
     for (phase, place), found in sorted(rows.items()):
         entries.append(_heading(plant, f"{counted[phase]} {PHASES[phase]}", names[place] if place != _ALL else None))
         for entry in found:
+            if entry.remark:
+                entries.append(entry)
+                continue
             number += 1
             entries.append(Entry((Cell(str(number), value=number), *entry.cells[1:]), entry.of))
     title = plant.project.title
@@ -187,7 +196,10 @@ def _words(plant: Plant, run: Run) -> str:
     if run.conductor.is_tooth:
         return "tooth of a comb"
     if run.conductor.cable is not None:
-        return f"{run.conductor.cable} {type_text(plant.cables[run.conductor.cable])}, {section_text(run)}"
+        kind, section = type_text(plant.cables[run.conductor.cable]), section_text(run)
+        # `4G4` says it
+        known = re.search(rf"\d[xG]{re.escape(section.removesuffix(' mm²'))}(?![\d.])", kind)
+        return f"{run.conductor.cable} {kind}" if known or not section else f"{run.conductor.cable} {kind}, {section}"
     said = " ".join(part for part in (section_text(run), run.colour or "", run.conductor.attributes.shown("ferrule")) if part)
     return f"wire {said}" if said else "wire"
 

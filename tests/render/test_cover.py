@@ -64,6 +64,11 @@ def test_totals_count_the_cover_too() -> None:
     cover = cover_sheets(Drawing(hall()), sheets)
     texts = [label.text for label in labels(cover)]
     assert texts[texts.index("All sheets") + 1] == str(len(cover) + 30)
+    assert {
+        f"Cover, {len(cover)} sheet{'s'[: len(cover) != 1]}",
+        "Single-line diagram, 3 sheets",
+        "Terminal diagram, 27 sheets",
+    } <= {*texts}
 
 
 def test_all_cautions_and_revisions_are_on_the_first_sheet() -> None:
@@ -101,9 +106,10 @@ def test_no_heading_of_the_contents_stands_alone_at_the_foot_of_an_upright_sheet
         for number in range(1, count + 6)
     ]
     cover = cover_sheets(Drawing(hall("A4")), sheets)
+    assert {"Circuit diagram", "Terminal diagram"} <= {label.text.partition(",")[0] for label in labels(cover)}
     for page in cover:
         found = labels([page])
-        heads = [label for label in found if label.text.endswith(" diagram") and label.height == DESIGNATION]
+        heads = [label for label in found if " diagram, " in label.text and label.height == DESIGNATION]
         for head in heads:
             assert any(label.link and label.x == head.x and label.y > head.y for label in found), (page.number, head.text)
 

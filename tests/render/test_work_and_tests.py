@@ -222,9 +222,11 @@ def test_functional_steps_of_a_large_plant_go_function_by_function(monkeypatch: 
 @pytest.mark.parametrize("folder", EXAMPLES, ids=lambda path: path.name)
 def test_phases_and_steps_are_numbered_without_a_gap(folder: Path) -> None:
     entries = example(folder).of(work).entries
-    phases = dict.fromkeys(int(entry.heading.partition(" ")[0]) for entry in entries if entry.heading)
+    phases = dict.fromkeys(int(entry.heading.partition(" ")[0]) for entry in entries if entry.heading and not entry.remark)
     assert list(phases) == list(range(1, len(phases) + 1))
     steps = [entry.cells[0].value for entry in entries if entry.cells]
+    ends = [entry.heading for entry in entries if entry.remark]
+    assert [text.partition(" ")[0] for text in ends] == ["Covers,", "Every"], "said once, not of each place"
     assert steps == list(range(1, len(steps) + 1))
 
 
@@ -232,6 +234,27 @@ def test_safety_inputs_that_go_together_are_one_step_and_others_stay_apart() -> 
     expected = " ".join(cells[2].text for cells in _cells(example(HATCHERY).of(functions)))
     assert "=RP1-T1:STO1, STO2 (safe torque off) on; =RP2-T1:STO1, STO2 (safe torque off) on" in expected
     assert "=RP2-T1:DI1 (start) off; =RP2-T1:DI3 (remote) on" in expected
+
+
+@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda path: path.name)
+def test_every_button_is_pressed_in_the_functional_test(folder: Path) -> None:
+    """Those too on which nothing hangs that another button switches on or off before: stops, a second start."""
+    drawing = example(folder)
+    operated = {cells[1].text for cells in _cells(drawing.of(functions))}
+    buttons = [device.id for device in drawing.plant.devices.values() if device.kind in ("push-button", "emergency-stop")]
+    assert [name for name in buttons if f"press {name}" not in operated] == []
+
+
+def test_an_input_behind_a_contactor_that_feeds_its_drive_is_reached() -> None:
+    """The drive gives the 24 V of its inputs itself, once the line contactor is on."""
+    steps = _cells(example(HATCHERY.with_name("brake-motor-drive")).of(functions))
+    assert not [cells[1].text for cells in steps if "no short sequence" in cells[1].text]
+    assert [cells[2].text for cells in steps if cells[1].text == "press =SR1-S3"][:1] == ["=SR1-T1:DI1 (start) on"]
+
+
+def test_a_contact_of_a_controller_is_tried_where_a_selector_switches_on_first() -> None:
+    steps = [cells[1].text for cells in _cells(example(HATCHERY.with_name("booster")).of(functions))]
+    assert {f"{ends} of =IO1-K3 on" for ends in ("13-14", "23-24", "33-34")} <= {*steps}
 
 
 def test_a_functional_step_belongs_to_what_is_operated_and_what_shows_it() -> None:
@@ -264,12 +287,12 @@ def test_every_end_of_every_conductor_is_in_a_step(folder: Path) -> None:
 
 
 def test_steps_follow_the_order_of_the_trade_with_strip_length_and_torque(mill: Drawing) -> None:
-    headings = [entry.heading for entry in example(HATCHERY).of(work).entries if not entry.cells]
+    headings = [entry.heading for entry in example(HATCHERY).of(work).entries if not entry.cells and not entry.remark]
     titles = list(PHASES.values())
     phases = [
         next(number for number, title in enumerate(titles, 1) if heading.startswith(f"{number} {title}")) for heading in headings
     ]
     assert phases == sorted(phases) and set(phases) == set(range(1, len(titles) + 1))
     steps = {entry.cells[1].text: [cell.text for cell in entry.cells[3:]] for entry in mill.of(work).entries if entry.cells}
-    assert steps["-X0:L1, L2, L3"] == ["-W1 2 parallel 4G2.5, 2.5 mm²: BN, BK, GY", "18 mm", "2..2.4 N m"]
+    assert steps["-X0:L1, L2, L3"] == ["-W1 2 parallel 4G2.5: BN, BK, GY", "18 mm", "2..2.4 N m"]
     assert steps["+P:PE"] == ["wire 4 mm² GNYE", "", ""]
