@@ -72,7 +72,7 @@ def _lanes(network: Network, content: RouteContent, room: float) -> list[tuple[s
     order = list(ConductorClass)
     cables = sorted(content.cables, key=lambda name: order.index(network.cables[name].klass) if name in network.cables else 99)
     counts = Counter(network.runs[name].klass.value for name in content.runs)
-    said = ", ".join(f"{counts[klass.value]} {klass.value}" for klass in order if counts[klass.value])
+    said = ", ".join(f"{counts[klass.value]} {_word(klass)}" for klass in order if counts[klass.value])
     wires = f"{len(content.runs)} wires: {said}" if said else "" if cables else _NOTHING
     widest = max((text_width(name, DESIGNATION) for name in cables), default=0.0)
     most = max(int(min((room - 2 * _EDGE) / _PITCH, (room - widest) / apart_least(widest) + 1)), 1)
@@ -139,11 +139,16 @@ def _lane(
     return view
 
 
+def _word(klass: ConductorClass) -> str:
+    """A class in a word; of what reaches nothing that gives it one, that it has none."""
+    return "no class" if klass is ConductorClass.NONE else klass.value
+
+
 def _classes(network: Network, cables: Sequence[str]) -> list[tuple[int, int, str]]:
     """From which cable to which one class reaches."""
     found: list[tuple[int, int, str]] = []
     for number, name in enumerate(cables):
-        klass = network.cables[name].klass.value if name in network.cables else ""
+        klass = _word(network.cables[name].klass) if name in network.cables else ""
         if found and found[-1][2] == klass:
             found[-1] = (found[-1][0], number + 1, klass)
         else:

@@ -18,11 +18,11 @@ from render.drawings.feeders import Group
 from render.drawings.power_cells import Cell, dot
 from render.drawings.power_columns import FOLD, Columns, Draft, resolve, sheet_of
 from render.drawings.single_line_bars import earth_bar, neutral_bar
-from render.drawings.single_line_plan import BELOW_BAR, LINE_AT, TRUNK_ROOM, Part, SingleLinePlan
+from render.drawings.single_line_plan import BELOW_BAR, LINE_AT, Part, SingleLinePlan
 from render.layout.fonts import shorten, text_width
 from render.sheet import DESIGNATION, FRAME, MEDIUM, NORMAL, WIDE, Label, Line, Sheet
 from render.words.computed import bar_words
-from render.words.ratings import kind_of_current, rating, total_lines, upstream_words
+from render.words.ratings import kind_of_current, rating
 from render.words.remarks import live_words
 
 KIND = "Single-line diagram"
@@ -98,7 +98,7 @@ class _Diagram:
         several = group.shared and (len(group.feeders) > 1 or bool(group.bar))
         parted = bool(group.trunk) and not (part.begins and part.ends)  # a single way that goes on overleaf
         if part.begins:
-            self._head(columns, group, x, y, share, several or parted)
+            self._head(columns, part, x, y, share, several or parted)
         lanes = []
         if part.beside:
             at += 1
@@ -118,9 +118,9 @@ class _Diagram:
         behind = parts[next(number for number, other in enumerate(parts) if other is part) + 1 :]
         return any(step.wiring.neutral for other in behind for branch in other.branches for step in branch.every())
 
-    def _head(self, columns: Columns, group: Group, x: float, bar_y: float, share: float, bar: bool) -> None:
+    def _head(self, columns: Columns, part: Part, x: float, bar_y: float, share: float, bar: bool) -> None:
         """What leads to a bar, or without one to the only way: the trunk from its supply, or a reference to what feeds it."""
-        draft = columns.draft
+        draft, group = columns.draft, part.group
         if group.origin:
             draft.anchors[f"head {group.origin}"] = (x, bar_y)
             reach = 10.2 if self.plan.small else 14.0
@@ -150,7 +150,7 @@ class _Diagram:
             y = self._tee(columns, cell, x, y, height) if cell.kind == "tee" else columns.cell(cell, x, y, height)
             if cell.kind == "device" and cell.of in carrying:
                 self._neutral_from = y
-        if self.plan.small:
+        if part.beside:
             draft.foot = below = y + 3.0
             lane = x + columns.pitch - FOLD
             way = ((x, y), (x, below), (lane, below), (lane, bar_y), (x + columns.pitch - (12.0 if bar else 0.0), bar_y))
@@ -184,11 +184,7 @@ class _Diagram:
 
     def _totals(self, draft: Draft, group: Group, x: float) -> None:
         """Total load and largest motor of a supply, right of its labels."""
-        supply = group.trunk[0].device
-        loads = [name for name in self.feeders.steps if self.feeders.path(name)[0] == supply]
-        left = x + TRUNK_ROOM + 12.0
-        upstream = upstream_words(self.network.plant.devices[supply])
-        lines = (*total_lines(self.network, loads), *((upstream,) if upstream else ()))
+        supply, left, lines = group.trunk[0].device, x + self.plan.totals_at, self.plan.totals(group)
         for index, line in enumerate(lines):
             draft.primitives.append(Label(left, self.area.top + 4.0 + 5.0 * index, line, of=supply))
         self._told_at = (left, self.area.top + 4.0 + 5.0 * len(lines), self.area.right - left)

@@ -19,6 +19,9 @@ from render.drawings.feeder_steps import Branch
 from render.drawings.feeder_units import JOINING, LOAD_ROOM, TIGHT, stretch
 from render.drawings.feeders import Feeders, Group, feeders
 from render.drawings.power_cells import Cell
+from render.layout.fonts import text_width
+from render.sheet import DESIGNATION, NORMAL
+from render.words.ratings import total_lines, upstream_words
 
 LINE_AT = 20.0  # the line of a column, right of the column's border, mm
 TRUNK_ROOM = 72.0  # width for the labels of the supply, mm
@@ -31,11 +34,13 @@ _ABOVE_BAR = 12.0  # room for the bar's own labels, mm
 _TRUNK_SHARE = 0.3  # of the area's height that a trunk may take to stand at ease
 _EARTH_ROOM = 5.0  # below the loads, for the bar of protective conductors, mm
 BELOW_BAR = 4.0  # from a bar to the first row of its feeders: the bar of the neutral, mm
+_TOTALS_BESIDE, _SYMBOL = 56.0, 9.0  # on a small sheet from a trunk to its totals, and to the words at its symbols, mm
 _TRUNK_FOOT = 8.0  # below a trunk that stands in a column of its own, mm
 
 
 class Part(Struct):
-    """Some feeders of a group on one sheet; `begins` and `ends`: they hold its first and last."""
+    """Some feeders of a group on one sheet; `begins` and `ends`: they hold its first and last. `above`: on a small sheet too
+    its trunk stands above its only way."""
 
     group: Group
     index: int
@@ -43,11 +48,12 @@ class Part(Struct):
     ends: bool = False
     branches: list[Branch] = field(default_factory=list)
     small: bool = False
+    above: bool = False
 
     @property
     def beside(self) -> int:
         """Columns that its trunk takes: one on a small sheet, where feeders have no room below it."""
-        return int(self.small and self.begins and bool(self.group.trunk))
+        return int(self.small and self.begins and bool(self.group.trunk) and not self.above)
 
     @property
     def width(self) -> int:
@@ -61,7 +67,7 @@ class SingleLinePlan:
 
     def __init__(self, drawing: Drawing) -> None:
         self.area = drawing.whole
-        self._calculation = drawing.calculation
+        self._calculation, self._network = drawing.calculation, drawing.network
         self.small = drawing.size == "A4"
         self.most = int((self.area.width - HEADING) // _NARROWEST)
         self.maker = CellMaker(drawing.network, (self.area.width - HEADING) / self.most - LINE_AT - 1.5, drawing.key_of)
@@ -123,7 +129,40 @@ class SingleLinePlan:
                     sheets.append([part])
                 part.branches += bundle
             part.ends = True
+            if len(sheets[-1]) == 1 and self._has_room_above(part):
+                part.above = True
         return [parts for parts in sheets if parts]
+
+    def totals(self, group: Group) -> tuple[str, ...]:
+        """Total load and largest motor of a supply, and what protects it."""
+        supply = group.trunk[0].device
+        loads = [name for name in self.feeders.steps if self.feeders.path(name)[0] == supply]
+        upstream = upstream_words(self._network.plant.devices[supply])
+        return (*total_lines(self._network, loads), *((upstream,) if upstream else ()))
+
+    @property
+    def totals_at(self) -> float:
+        """How far right of a trunk its totals stand, mm."""
+        return _TOTALS_BESIDE if self.small else TRUNK_ROOM + 12.0
+
+    def _has_room_above(self, part: Part) -> bool:
+        """Whether the trunk of a part has room above its only way, with its totals beside it."""
+        if not (
+            part.begins and part.beside and len(part.branches) == 1 and part.branches[0].width == 1 and not part.group.shared
+        ):
+            return False
+        cells = self.trunk_cells(part.group)
+        texts = [(line, DESIGNATION) for cell in cells for line in cell.names] + [
+            (line, NORMAL) for cell in cells for line in cell.lines
+        ]
+        words = max(text_width(line, height) for line, height in texts)
+        told = self.area.right - self.area.left - HEADING - LINE_AT - self.totals_at
+        if words > self.totals_at - _SYMBOL or any(text_width(line) > told for line in self.totals(part.group)):
+            return False
+        trial = [replace(part, above=True)]
+        band = self.band(trial, self.area.width - HEADING, False)
+        free = self.load_y(band, trial) - self.bar_y(trial, 0.0) - BELOW_BAR
+        return self.rows(trial).has_room(free)
 
     def used(self, parts: list[Part]) -> int:
         """Columns that parts take."""

@@ -119,6 +119,12 @@ def test_routes_are_met_in_their_order_row_by_row(plant: Path, size: str) -> Non
     assert list(dict.fromkeys(met)) == ordered and sorted(met, key=ordered.index) == met
 
 
+def test_a_cable_of_no_class_is_said_to_have_none() -> None:
+    plant = next(plant for plant in PLANTS if plant.parent.name == "submersible-pump")
+    said = texts(list(route_sheets(drawing_of(plant))))
+    assert "no class" in said and "none" not in said
+
+
 @pytest.mark.parametrize("size", ["A3", "A4"])
 def test_nothing_touches(tmp_path: Path, size: str) -> None:
     more = "".join(f"wire -XE1:{n} to +MCP:PE 6mm2 GNYE along=DUCT2\n" for n in range(5, 9))

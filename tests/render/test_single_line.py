@@ -17,7 +17,7 @@ from render.drawings.feeders import feeders
 from render.drawings.single_line import single_line_sheets
 from render.layout.frame import framed, zone
 from render.layout.overlap import overlaps
-from render.sheet import FRAME, NARROW, Circle, Label, Line, Sheet
+from render.sheet import FRAME, NARROW, WIDE, Circle, Label, Line, Sheet
 from render.writers.pdf import pdf_bytes
 from render.writers.svg import svg_bytes
 from tests.readings import PLANTS as SHIPPED
@@ -204,6 +204,18 @@ def test_bar_goes_on_with_a_reference_each_way() -> None:
             assert onward[0].text.startswith(f"→ sheet {there.number} / ")
             back = next(label for label in labels([there]) if label.text.startswith("← "))
             assert back.link == here.key
+
+
+@pytest.mark.parametrize("name", ["two-wire-start", "local-remote", "preset-speeds", "closed-loop-two-wire", "three-wire-start"])
+def test_the_supply_of_an_only_way_stands_above_it_on_an_upright_sheet_with_its_totals_beside_it(name: str) -> None:
+    drawing = small_drawing_of(next(plant for plant in SHIPPED if plant.parent.name == name))
+    (sheet,) = single_line_sheets(drawing)
+    (motor,) = (device.id for device in drawing.plant.devices.values() if device.kind == "motor")
+    runs = [part for part in sheet.primitives if isinstance(part, Line) and part.width == WIDE and not part.dash]
+    at = {part.of: part.points[0][0] for part in runs if len(part.points) == 2 and part.points[0][0] == part.points[1][0]}
+    assert at["-G0"] == at["-W0"] == at["-Q0"] == at[motor]
+    said = texts([sheet])
+    assert any(text.startswith("Total load ") for text in said) and any(text.startswith("Upstream protection") for text in said)
 
 
 def test_an_only_way_beside_its_supply_is_joined_to_it() -> None:
