@@ -17,7 +17,7 @@ MAX_NAME = 150
 #: line widths of ISO 128-20, mm
 NARROW, MEDIUM, WIDE, FRAME = 0.25, 0.35, 0.5, 0.7
 #: text heights of ISO 3098, mm (height of capitals)
-SMALL, NORMAL, DESIGNATION, TITLE = 1.8, 2.5, 3.5, 5.0
+NORMAL, DESIGNATION, TITLE = 2.5, 3.5, 5.0
 
 
 class Line(Struct, frozen=True):

@@ -35,6 +35,7 @@ GREEK = {
 _DROP, _RAISE = 0.36, 0.62  # how far an index is set down and a power up, of the height of what it stands at
 _GAP = 0.25  # between a symbol and its index, mm
 _BAR = 0.6  # a bar from what it separates, mm
+_LINE_BRACKET = 1.8  # height of a bracket that closes on another line at most, of the lettering height
 _AXIS = 0.5  # height of bars above the base line, of the lettering height
 
 
@@ -104,11 +105,13 @@ def raised(base: Piece, power: Piece, height: float) -> Piece:
 
 
 def bracketed(pieces: Sequence[Piece], height: float) -> list[Piece]:
-    """Pieces of which the first has a bracket before it and the last one behind it, as high as the highest of them; `height`: of
-    their lettering."""
+    """Pieces of which the first has a bracket before it and the last one behind it; `height`: of the lettering. One piece stands
+    within its brackets; those of several, which may be on different lines, are alike and stand on the axis of the line."""
     up, down = max(piece.up for piece in pieces), max(piece.down for piece in pieces)
-    tall = max(height, (up + down) * 0.92)
-    rise = (up - down - tall) / 2 + 0.12 * tall
+    tall, middle = max(height, (up + down) * 0.92), (up - down) / 2
+    if len(pieces) > 1:
+        tall, middle = min(tall, _LINE_BRACKET * height), _AXIS * height
+    rise = middle - tall / 2 + 0.12 * tall
     signs = [Label(0.0, -rise, sign, tall) for sign in "()"]
     ink = ink_box(signs[0])
     left, right = (Piece(text_width(sign.text, tall), -ink.top, ink.bottom, (sign,)) for sign in signs)

@@ -17,8 +17,8 @@ from render.layout.pieces import GREEK, Piece, set_symbol, set_text
 from render.sheet import NORMAL, Label, Primitive
 from render.tables.flow import Block, Row, heading_block, rule_row, said_rows, text_row
 
-#: a symbol that is set in Greek, where it is told what it is
-_NAMED = re.compile(rf"(?<![^\s;,])(?:{'|'.join(GREEK)})(?=(?:_\w+|\d+)?(?:[,:] | = ))")
+#: a symbol that is set in Greek, where it is told what it is; a connection in delta stays one
+_NAMED = re.compile(rf"(?<![^\s;,])(?:delta(?= = )|(?!delta)(?:{'|'.join(GREEK)})(?=(?:_\w+|\d+)?(?:[,:] | = )))")
 #: which symbols stand for what: `c, c_1: voltage factor of the largest fault current [6]`
 _TELLS = re.compile(r"[^\W\d]\w*(?:, [^\W\d]\w*)*: [^:]*")
 _LEAD = 0.9  # above and below a line of a formula

@@ -102,6 +102,12 @@ def test_a_symbol_keeps_its_value_where_a_line_is_broken() -> None:
         assert not any(line.startswith(("= ", "1/K")) or line.endswith("=") for line in lines), width
 
 
+def test_an_angle_is_a_greek_letter_and_a_connection_in_delta_a_word() -> None:
+    said = run_together(sheet for sheet in example(EXAMPLES / "star-delta") if sheet.key.startswith("results"))
+    assert "δ=" in said and "angleagainstthevoltage" in said and "delta=" not in said
+    assert "theline" in said and "indelta" in said
+
+
 def texts(sheet: Sheet) -> list[str]:
     return [part.text for part in sheet.primitives if isinstance(part, Label)]
 

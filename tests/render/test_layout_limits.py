@@ -22,8 +22,9 @@ from render.layout.frame import (
 from render.layout.overlap import GAP, overlaps
 from render.layout.remarks import Remarks
 from render.layout.writing import PITCH, WIDE_PITCH, Writing, half
-from render.sheet import DESIGNATION, NORMAL, SMALL, TITLE, Arc, Circle, Label, Line, Primitive, Sheet
+from render.sheet import DESIGNATION, NORMAL, TITLE, Arc, Circle, Label, Line, Primitive, Sheet
 
+SMALL = 1.8  # below the least lettering of a sheet, mm
 PROJECT = ProjectData("Plant", {}, (), None)
 ROOM = Box(10.0, 20.0, 30.0, 50.0)
 

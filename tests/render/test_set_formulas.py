@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from netdsl.calc.basis import formula
+from render.layout.fonts import ink_box
 from render.layout.formulas import formula_pieces, lines_of, worded_pieces
 from render.layout.pieces import Piece, set_symbol, set_text
 from render.sheet import Label, Line
@@ -131,11 +132,13 @@ def test_what_is_too_wide_comes_apart_with_all_its_brackets(text: str, width: fl
     assert all(piece.width <= width for piece in pieces)
 
 
-def test_brackets_of_what_comes_apart_are_alike_in_height() -> None:
+def test_brackets_of_what_comes_apart_are_alike_and_on_the_axis_of_their_lines() -> None:
     pieces = formula_pieces("{x} * ({a} / {b} + {c} + {d} + {e})", set_symbol, width=20.0)
     assert pieces is not None
-    tall = {part.text: part.height for piece in pieces for part in piece.parts if isinstance(part, Label) and part.text in "()"}
-    assert tall["("] == tall[")"] > 7.0  # as high as the fraction between them
+    (left, right) = (part for piece in pieces for part in piece.parts if isinstance(part, Label) and part.text in "()")
+    assert (left.text, right.text) == ("(", ")") and left.height == right.height > 5.0 and left.y == right.y
+    ink = ink_box(right)
+    assert (ink.top + ink.bottom) / 2 == pytest.approx(-3.5 / 2, abs=0.3)  # half the height of the lettering above its base line
 
 
 def test_a_negative_value_stands_in_brackets_behind_a_sign_and_under_a_power() -> None:

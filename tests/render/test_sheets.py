@@ -15,7 +15,7 @@ from render.layout.bounds import bounds, bounds_of
 from render.layout.frame import banner_box, drawing_area, frame_box, framed, notes_area, origin_line, title_block_box, zone
 from render.layout.overlap import overlaps
 from render.layout.writing import PITCH, half
-from render.sheet import NORMAL, SMALL, WIDE, Arc, Circle, Label, Line, Primitive, Sheet
+from render.sheet import NORMAL, WIDE, Arc, Circle, Label, Line, Primitive, Sheet
 from render.symbols import conductor_count, placed, symbol, symbol_names
 from render.words.cables import Tail
 
@@ -25,6 +25,9 @@ PROJECT = ProjectData(
     (ProjectRevision("A", "2026-05-04", "first issue"), ProjectRevision("B", "2026-06-11", "second pump added")),
     None,
 )
+
+#: below the least lettering of a sheet, mm
+SMALL = 1.8
 
 
 def sheet(*primitives: Primitive, size: str = "A3") -> Sheet:
