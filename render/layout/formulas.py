@@ -230,9 +230,9 @@ class _Setter(Struct, frozen=True):
     def _call(self, name: str, arguments: Sequence[ast.expr]) -> Piece:
         if name == "sqrt" and len(arguments) == 1:
             return root(self.piece(arguments[0]), self.height)
-        inner = [self.piece(each) for each in arguments]
-        parts = [part for each in inner for part in (each, set_text(";", self.height))][:-1]
-        return beside(set_text(name, self.height), self._in_brackets(row(parts, 0.4)), 0.3)
+        *before, last = [self.piece(each) for each in arguments]
+        parts = [*(beside(each, set_text(";", self.height), 0.4) for each in before), last]
+        return beside(set_text(name, self.height), self._in_brackets(row(parts, 1.4)), 0.3)
 
     def _factor(self, node: ast.expr) -> Piece:
         """What stands behind a sign: a sum and what is negative in brackets."""

@@ -49,15 +49,17 @@ class Derivations:
             yield heading_block(section.heading, section.feeder, self._width, self._link(section.feeder))
             before: Result | None = None
             alike: dict[object, Block] = {}
+            same: dict[object, Block] = {}  # of one thing, by several ways to it
             told_of: dict[str, tuple[str, set[str]]] = {}
             for result in section.results:
                 said = _shortened(self._said(result, before), result, told_of)
                 before = result
                 limit = result.beside[:3] if result.beside is not None else None
-                key = (result.question, result.shown, limit, result.formula.text, result.inserted, said)
-                known = alike.get(key)
+                figures = (result.question, result.shown, limit, result.formula.text, result.inserted)
+                key, own = (*figures, said), (*figures, result.subject)
+                known = alike.get(key) or (same[own] if own in same and _says_no_more(said, same[own].said) else None)
                 if known is None:
-                    block = alike[key] = Block(result.subject, [result])
+                    block = alike[key] = same[own] = Block(result.subject, [result])
                     block.said = said
                 else:
                     known.results.append(result)
@@ -183,6 +185,11 @@ def _shortened(said: str, result: Result, told_of: dict[str, tuple[str, set[str]
     if first == result.subject or len(again) < 2:
         return said
     return "; ".join([*(part for part in parts if part not in again), f"else as of {first}"])
+
+
+def _says_no_more(said: str, than: str) -> bool:
+    """Whether all that is said was said before."""
+    return {part for part in said.split("; ") if not part.startswith("else as of ")} <= set(than.split("; "))
 
 
 def _formula_row(pieces: Sequence[Piece], of: str, indent: float = 0.0) -> Row:

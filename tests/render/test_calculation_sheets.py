@@ -108,6 +108,15 @@ def test_an_angle_is_a_greek_letter_and_a_connection_in_delta_a_word() -> None:
     assert "theline" in said and "indelta" in said
 
 
+def test_what_is_the_same_of_a_conductor_by_either_way_to_it_stands_once() -> None:
+    """A cable behind a soft starter and the contactor past it."""
+    derived = [sheet for sheet in example(EXAMPLES / "soft-starter-bypass") if sheet.key.startswith("results")]
+    said = [text for sheet in derived for text in texts(sheet)]
+    after = [said[number + 1] for number, text in enumerate(said) if text == "=FW1-W1 BN"]
+    assert after.count("Current-carrying capacity") == 1
+    assert after.count("Section that bears the fault") == 2  # with another fault current each
+
+
 def texts(sheet: Sheet) -> list[str]:
     return [part.text for part in sheet.primitives if isinstance(part, Label)]
 
