@@ -19,21 +19,24 @@ def short_list_sheets(drawing: Drawing) -> list[Sheet]:
 
 
 def _shares(drawing: Drawing) -> list[list[Table]]:
-    """Lists that share sheets: those of the terminals, then the others. Settings stand below inputs and outputs if these leave
-    room, else below the terminals, else above what is spare, which then leaves the terminals."""
+    """Lists that share sheets: all of them where those of the terminals leave room, else those, then the others. Settings stand
+    below inputs and outputs if these leave room, else below the terminals, else above what is spare, which then leaves the
+    terminals."""
     # made for these sheets alone: tables of a large plant are not to be kept
     terminals, free, io, own = strip_pieces(drawing), spare(drawing), channels(drawing), settings(drawing)
     size = drawing.size
-    if not own.entries or (io.entries and _fits([io], own, size)):
+    if _fits([terminals, free], [io, own], size):
+        return [[terminals, free, io, own]]
+    if not own.entries or (io.entries and _fits([io], [own], size)):
         return [[terminals, free], [io, own]]
-    if _fits([terminals, free], own, size):
+    if _fits([terminals, free], [own], size):
         return [[terminals, free, own], [io]]
-    if terminals.entries and _fits([own], free, size):
+    if terminals.entries and _fits([own], [free], size):
         return [[terminals], [io], [own, free]]
     return [[terminals, free], [io], [own]]
 
 
-def _fits(lists: Sequence[Table], more: Table, size: str) -> bool:
-    """Whether a list has room below others, on their last sheet."""
+def _fits(lists: Sequence[Table], more: Sequence[Table], size: str) -> bool:
+    """Whether further lists have room below others, on their last sheet."""
     alone = len(stacked_sheets(lists, size))
-    return bool(alone) and len(stacked_sheets([*lists, more], size)) == alone
+    return bool(alone) and len(stacked_sheets([*lists, *more], size)) == alone

@@ -174,6 +174,8 @@ def test_settings_stand_on_one_sheet_with_other_lists_where_these_leave_room() -
     assert "reset manual; tripping current 9 A" in texts(sheet) and "delay not stated" in texts(sheet)
     (sheet,) = (sheet for sheet in list_sheets(example(HATCHERY.parent / "emergency-stop")) if "Settings" in sheet.title)
     assert (sheet.number, sheet.title) == ("IL1", "Inputs and outputs, Settings")
+    (sheet,) = (sheet for sheet in list_sheets(example(HATCHERY.parent / "dosing-pump")) if "Settings" in sheet.title)
+    assert (sheet.number, sheet.title) == ("XL1", "Terminals, Spare, Inputs and outputs, Settings")
 
 
 MISSING = """netdsl 1
@@ -302,3 +304,14 @@ def test_a_raised_two_does_not_touch_the_roots_of_the_line_above() -> None:
     (sheet,) = table_sheets(Table("t", "T", "One", "List", "", (Column("one", most=45.0), Column("other")), rows, ()), "A4")
     assert "of 35 mm²" in texts(sheet)
     assert overlaps(sheet) == []
+
+
+def test_blocks_of_a_group_that_goes_on_hold_all_that_is_left_on_one_sheet() -> None:
+    """Whatever the number of rows, each sheet but the last is full."""
+    heading = Entry((), "", "Group")
+    for rows in range(60, 150):
+        cells = tuple(Entry((Cell(f"row {n}"),), f"r{n}") for n in range(rows))
+        sheets = stacked_sheets([Table("t", "T", "One", "List", "", (Column("head"),), (heading, *cells), (), blocks=2)], "A3")
+        counts = [sum(text.startswith("row") for text in texts(sheet)) for sheet in sheets]
+        assert sum(counts) == rows
+        assert len(counts) == 1 or min(counts[:-1]) > 60, counts
