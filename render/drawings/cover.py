@@ -40,6 +40,7 @@ REFERENCES = (
 #: who signs the set
 SIGNED = ("drawn", "checked", "approved", "responsible engineer")
 _PITCH, _HEAD_PITCH, _GUTTER = 5.0, 8.0, 10.0
+_TOGETHER = 6  # lines of a paragraph that are not shared out to two columns
 _UNDER = 4.2  # from a line of a row to its next, mm
 _NARROW = 100.0  # a column less wide, as on A4, has no room for two texts beside each other, mm
 _BELOW_MARK = 18.0  # from the edge of the sheet, mm
@@ -176,11 +177,13 @@ def _extent(extent: Extent | None, width: float) -> Iterable[_Row]:
 
 
 def _paragraph(text: str, width: float, mark: str = "") -> Iterable[_Row]:
-    """`text` over as many rows as it takes, `mark` before the first."""
+    """`text` in a row, which stays together; of a long one lines in rows of their own. `mark` before the first."""
     indent = 5.0 if mark else 0.0
-    for index, line in enumerate(broken(text, width - indent, united=True)):
-        cells = ((0.0, mark), (indent, line)) if mark and not index else ((indent, line),)
-        yield _Row(cells)
+    lines = broken(text, width - indent, united=True)
+    kept = len(lines) if len(lines) <= _TOGETHER else 1
+    yield _Row((*([(0.0, mark)] if mark else []), (indent, lines[0] if lines else "")), under=lines[1:kept])
+    for line in lines[kept:]:
+        yield _Row(((indent, line),))
 
 
 def _granted(exception: Exception_, ended: bool) -> str:

@@ -184,7 +184,9 @@ def _entries(sections: Iterable[tuple[str, str, Iterable[measured.Test]]], known
         for what, how, passes in found:
             number += 1
             cells = (Cell(str(number), value=number), Cell(what), Cell(how), Cell(passes), Cell(), Cell())
-            yield Entry(cells, what if what in known else f"test {number}", least=_SIGNED if heading == _BY else 0.0)
+            first = what.partition(" to ")[0]  # a conductor belongs to where it begins
+            of = first if first.partition(":")[0] in known else f"test {number}"
+            yield Entry(cells, of, least=_SIGNED if heading == _BY else 0.0)
 
 
 def _turns(drawing: Drawing, motor: str) -> str:

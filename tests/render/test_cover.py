@@ -114,6 +114,17 @@ def test_no_heading_of_the_contents_stands_alone_at_the_foot_of_an_upright_sheet
             assert any(label.link and label.x == head.x and label.y > head.y for label in found), (page.number, head.text)
 
 
+@pytest.mark.parametrize("count", range(1, 30, 3))
+def test_no_paragraph_is_parted_between_two_columns(count: int) -> None:
+    """The cautions, how references read, what was found: whatever stands above them."""
+    network = excepted(hall("A4"), count)
+    network = replace(network, plant=replace(network.plant, project=replace(network.plant.project, title="Hall " * 9)))
+    cover = cover_sheets(Drawing(network), [other(number, "A4") for number in range(count)])
+    reason = "meshed bonding required by the site's EMC plan, sheet 4"
+    for text, times in ((REFERENCES, 1), *((caution, 1) for caution in CAUTIONS), (reason, count)):
+        assert sum(words([page]).count(text) for page in cover) == times, text
+
+
 def test_exceptions_are_printed_with_reason_and_date() -> None:
     said = words(cover_sheets(Drawing(excepted(hall(), 1)), []))
     assert "earth-loop on =RP0-T1, until 2027-06-30: meshed bonding required by the site's EMC plan, sheet 4" in said

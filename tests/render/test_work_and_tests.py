@@ -12,6 +12,7 @@ from netdsl.calc.protection import Disconnections
 from netdsl.states import bench, circuit_of
 from netdsl.states.bench import bench_test
 from render.drawing import Drawing
+from render.tables.register import Sources
 from render.tables.table import Cell, Table
 from render.tables.test_record import functions, record, record_sheets
 from render.tables.work_cards import PHASES, work
@@ -255,6 +256,12 @@ def test_an_input_behind_a_contactor_that_feeds_its_drive_is_reached() -> None:
 def test_a_contact_of_a_controller_is_tried_where_a_selector_switches_on_first() -> None:
     steps = [cells[1].text for cells in _cells(example(HATCHERY.with_name("booster")).of(functions))]
     assert {f"{ends} of =IO1-K3 on" for ends in ("13-14", "23-24", "33-34")} <= {*steps}
+
+
+def test_a_sheet_of_tests_says_the_text_it_comes_from() -> None:
+    drawing = on_size(example(HATCHERY), "A4")
+    without = [sheet.number for sheet in record_sheets(drawing) if not drawing.of(Sources).of(sheet)]
+    assert without == []
 
 
 def test_a_functional_step_belongs_to_what_is_operated_and_what_shows_it() -> None:
