@@ -79,7 +79,7 @@ def column(calculation: Calculation, feeders: Feeders, group: Group, load: str) 
         end = way.motor
     breaking = [name for name in protecting if devices[name].kind in BREAKING]
     texts = (
-        ", ".join(each for each in (_function(network, load), _winding(network, way)) if each),
+        ", ".join(each for each in (_function(network, load), _way_words(network, way)) if each),
         "continued" if load in feeders.origins else "goes on right" if load in feeders.folded else _power(network, load, way),
         stated if (stated := _current(network, load, way)) != MISSING else load_words(calculation, load) or MISSING,
         "; ".join(protection_words(devices[name]) for name in protecting) or MISSING,
@@ -122,9 +122,11 @@ def _way(calculation: Calculation, step: Step, path: Sequence[str]) -> MotorWay 
     return next((way for way in found if way is not None), None)
 
 
-def _winding(network: Network, way: MotorWay | None) -> str:
-    """What the terminals of the winding say that a way leads to."""
-    return network.plant.devices[way.motor].terminals[way.winding].text if way is not None and way.winding else ""
+def _way_words(network: Network, way: MotorWay | None) -> str:
+    """What the terminals of the winding say that a way leads to; of one beside a drive that it goes past it."""
+    if way is None or not (way.winding or not way.drive):
+        return ""
+    return network.plant.devices[way.motor].terminals[way.winding].text if way.winding else "past its drive"
 
 
 def _power(network: Network, load: str, way: MotorWay | None) -> str:

@@ -24,7 +24,7 @@ from render.sheet import DESIGNATION, NORMAL, Label, Sheet
 from render.tables.calculation import calculation_sheets
 from render.tables.grid import table_sheets
 from render.tables.table import Cell, Column, Entry, Table
-from tests.readings import calculation_of
+from tests.readings import calculation_of, small_drawing_of
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 PLANTS = sorted(file.parent for file in EXAMPLES.glob("*/plant.netdsl"))
@@ -46,24 +46,21 @@ def example(folder: Path) -> tuple[Sheet, ...]:
     return calculation_sheets(calculation, calculation.results, 1)
 
 
+def small_example(folder: Path) -> tuple[Sheet, ...]:
+    """The same on sheets A4."""
+    calculation = calculate(small_drawing_of(folder / "plant.netdsl").network)
+    return calculation_sheets(calculation, calculation.results, 1)
+
+
 def faults(sheets: tuple[Sheet, ...]) -> list[str]:
     return [f"{sheet.key}: {fault}" for sheet in sheets for fault in overlaps(sheet)]
 
 
+@pytest.mark.parametrize("size", ["A3", "A4"])
 @pytest.mark.parametrize("folder", PLANTS, ids=lambda folder: folder.name)
-def test_nothing_touches_on_the_calculation_sheets_of_every_example(folder: Path) -> None:
-    sheets = example(folder)
-    assert sheets
-    assert faults(sheets) == []
-
-
-def test_nothing_touches_on_small_sheets(tmp_path: Path) -> None:
-    text = (EXAMPLES / "two-wire-start" / "plant.netdsl").read_text(encoding="utf-8")
-    assert "sheet-size = A3" in text
-    (tmp_path / "plant.netdsl").write_text(text.replace("sheet-size = A3", "sheet-size = A4"), encoding="utf-8")
-    calculation = computed(tmp_path)
-    sheets = calculation_sheets(calculation, calculation.results)
-    assert {sheet.size for sheet in sheets} == {"A4"}
+def test_nothing_touches_nor_is_below_2_5_mm_on_the_calculation_sheets_of_every_example(folder: Path, size: str) -> None:
+    sheets = example(folder) if size == "A3" else small_example(folder)
+    assert {sheet.size for sheet in sheets} == {size}
     assert faults(sheets) == []
 
 

@@ -133,6 +133,7 @@ def test_each_way_of_a_motor_past_its_drive_is_told_with_its_own_drop_and_fault_
     """Behind the drive the motor cable alone, past it all from the supply on, and the start."""
     found = rows_of("mains-bypass")
     drive, bypass = found["=OB1-M1"], found["=OB1-B1"]
+    assert (drive["Function"], bypass["Function"]) == ("=OB1 Oxygen blower", "=OB1 Oxygen blower, past its drive")
     assert drive["Voltage drop"] == "0.3 % to =OB1-T1, motor cable 0.6 %"
     assert drive["Fault current"].endswith("to earth 1.43 kA at =OB1-T1")
     assert bypass["Voltage drop"] == "0.9 % of 5 %, starting 2.7 %"
