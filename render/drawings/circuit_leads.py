@@ -78,7 +78,7 @@ def drawn_leads(
     that is another sheet."""
     leads = list({id(lead): lead for lead, _, _ in lines}.values())
     step, first = pitch(leads), indent(leads)
-    parts: list[Primitive] = [Label(area.left, top + HEAD - 2.6, _TITLE, NORMAL, bold=True)]
+    parts: list[Primitive] = [Label(area.left, top + HEAD - 2.2, _TITLE, NORMAL, bold=True)]
     for number, (lead, name, places) in enumerate(lines):
         y = top + HEAD + NORMAL + number * _LINE
         if name:

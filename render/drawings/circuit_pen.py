@@ -112,6 +112,7 @@ class CircuitPen:
         inset = self.area.left + self.pages.inset(shelf)
         moved = inset < self.area.left + self.pages.left
         named = self.pages.name_room([*shelf.above, *shelf.below]) if moved and found else self.pages.named
+        held = {key for _, layout, _ in shelf.layouts for key in layout.circuit.parts}
         for (rail, _), at in found.items():
             left, right = inset, inset + shelf.width
             name = self.pages.names[rail]
@@ -123,7 +124,7 @@ class CircuitPen:
                 self.parts.append(Label(right + 2.0, base, name, NORMAL, of=rail))
             fed = self.pages.fed[rail].key
             words, link = self._reference(fed)
-            if link:
+            if fed not in held:  # on another sheet, or another shelf of this
                 edge = left - 2.0 if self.pages.folded else left - named - 1.0
                 self.parts.append(Label(edge, under, words, NORMAL, "end", of=rail, link=link))
         return found

@@ -389,6 +389,17 @@ def test_a_potential_fed_on_another_sheet_of_its_function_names_that() -> None:
     assert [label.text for label in at_its_line if label.link] == ["E1 C2"]
 
 
+def test_a_potential_fed_in_another_row_of_circuits_of_its_sheet_names_the_zone() -> None:
+    """At the head of the sheet 24 V of a drive looked as if they came from nowhere: they are fed in the row below."""
+    (sheet,) = (sheet for sheet in drawn(_named("closed-loop-two-wire")) if sheet.number.startswith("SP1/"))
+    at_its_lines = [label for label in labels(sheet) if label.of == "=SP1-X1:1" and label.anchor == "end"]
+    rails = sorted(label.y for label in at_its_lines if label.text == "24 V DC")
+    (named,) = (label for label in at_its_lines if re.fullmatch(r"/[A-H][1-8]", label.text))
+    assert len(rails) == 3 and abs(named.y - rails[0]) < 1.0
+    fed = zone(sheet.size, named.x, rails[-1])
+    assert named.text[1] <= fed[0]
+
+
 def test_potentials_told_on_a_sheet_behind_say_each_where_it_is_fed() -> None:
     drawing = example(next(folder for folder in EXAMPLES if folder.name == "booster"))
     feeding, told = (sheet for sheet in circuit_sheets(drawing) if sheet.number in ("BP/E1", "BP/E2"))
