@@ -155,7 +155,7 @@ def _laid(
 ) -> Laid:
     room = max(area.width - text_width(block.id, TITLE, True) - 5.0, 60.0)
     clamps = clamp_text({name: point.clamp for name, point in block.points.items()})
-    notes = broken(" ".join(filter(None, (clamps, *block.notes))), area.width)
+    notes = broken(" ".join(filter(None, (clamps, *block.notes))), area.width, united=True)
     title, heights = broken(heading(block), room, DESIGNATION), heights_of(block, columns, least)
     return Laid(block, columns, heights, bridges, title, notes, sample, reach, area.width, headed)
 

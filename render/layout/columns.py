@@ -20,12 +20,11 @@ _UNITED = re.compile(
     r"|(?<=[0-9]) (?:(?=screened)|(?![A-Za-zµΩ°%=0-9]|1/|\+[A-Z]))"
 )
 #: a designation may break before an aspect sign and behind a comma or slash, never losing a character, a hyphened word behind its
-#: hyphen; a number at no point, nor what a point sets before one: the last part of a sheet's number says nothing alone
-_SOFT = re.compile(
-    r"(?<=[^\s=+\-:/(])(?=[=+(]|-(?![a-z0-9]))|(?<=[A-Za-z0-9]-)(?=[a-z0-9])|(?<=[,/;_.])(?<![0-9]\.)(?!(?<=\.)[0-9])(?=\S)"
-)
-#: a terminal leaves its device only where a line does not hold both
-_TERMINAL = re.compile(r"(?<=[^\s=+\-:/(])(?=:)")
+#: hyphen
+_SOFT = re.compile(r"(?<=[^\s=+\-:/(])(?=[=+(]|-(?![a-z0-9]))|(?<=[A-Za-z0-9]-)(?=[a-z0-9])|(?<=[,/;_])(?=\S)")
+#: a terminal leaves its device, and a name what a point sets before it, only where a line does not hold both; a number breaks at
+#: no point, nor what a point sets before one: the last part of a sheet's number says nothing alone
+_TERMINAL = re.compile(r"(?<=[^\s=+\-:/(])(?=:)|(?<=\.)(?<![0-9]\.)(?![0-9])(?=\S)")
 
 
 @lru_cache(maxsize=1 << 15)

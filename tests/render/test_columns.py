@@ -31,6 +31,7 @@ def width_of(text: str) -> float:
         ("=RP1-T1:BCOM", width_of("-T1:BCO"), ("=RP1", "-T1", ":BCOM")),
         ("see -T1:BCOM", width_of("-T1:BCO"), ("see -T1", ":BCOM")),
         ("TRAY1,TRAY2/1", width_of("TRAY1,T"), ("TRAY1,", "TRAY2/", "1")),
+        ("LV1/T.HALL.JB", width_of("LV1/T.HALL.J"), ("LV1/", "T.HALL.JB")),
         # the number behind a point stays with what it counts
         ("T.MCP-inside.1 A3", width_of("T.MCP-inside."), ("T.MCP-", "inside.1 A3")),
         # on the line begun, where a line of its own would not hold it either

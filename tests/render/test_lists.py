@@ -315,3 +315,9 @@ def test_blocks_of_a_group_that_goes_on_hold_all_that_is_left_on_one_sheet() -> 
         counts = [sum(text.startswith("row") for text in texts(sheet)) for sheet in sheets]
         assert sum(counts) == rows
         assert len(counts) == 1 or min(counts[:-1]) > 60, counts
+
+
+def test_a_torque_keeps_its_unit_above_a_terminal_drawing() -> None:
+    said = texts(*terminal_sheets(on(example(HATCHERY.with_name("emergency-stop")).network, "A4")))
+    assert any("tighten 0.5 to 0.6 N m" in text for text in said)
+    assert not [text for text in said if text.startswith(("m.", "m;", "m ", "N m"))]
