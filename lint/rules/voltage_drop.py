@@ -21,7 +21,8 @@ def voltage_drop(facts: Facts, this: Rule) -> Iterator[Report]:
 
     Reports:
       A drop from the origin to a load in service, or while the motor starts direct on line, above the project's limit. Behind a
-      drive it counts from the drive, behind a transformer from there. Cables and wires that lose most are named.
+      drive it counts from the drive, behind a transformer from there. Of a motor that is fed past its drive too, or has a winding
+      for each speed, each way counts. Cables and wires that lose most are named.
     Silent:
       Loads of which a current, a length or a section on the way is not known. What the reactor before a drive loses, which
       belongs to the drive. While a motor starts, loads other than itself. Control circuits, which `control-drop` holds to
