@@ -24,8 +24,8 @@ PLACE = 490
 _COLUMNS = (
     Column("sheet", most=34.0, least=18.0),
     Column("fingerprint", most=24.0, least=18.0),
-    Column("title", most=60.0, least=30.0),
-    Column("lines it comes from", most=80.0, least=30.0),
+    Column("title", most=48.0, least=28.0),
+    Column("lines it comes from", most=80.0, least=36.0),
     Column("first to last of them", most=60.0, least=24.0),
 )
 _NOTES = (

@@ -234,9 +234,9 @@ def _row(drawing: Drawing, step: _Step, taken: list[tuple[str, str]]) -> Entry:
 
 
 def _heading(plant: Plant, phase: str, place: str | None) -> Entry:
-    """The heading of a phase at a place; None: at all of them."""
+    """The heading of a phase at a place; None: at all of them, which then stay together."""
     where = f"{place} {plant.places[place].title}".strip() if place else "no place stated"
-    return Entry((), place or "", phase if place is None else f"{phase}: {where}")
+    return Entry((), place or "", phase if place is None else f"{phase}: {where}", whole=place is None)
 
 
 def _plain(what: str, words: str) -> Entry:

@@ -15,7 +15,7 @@ from render.drawing import Drawing
 from render.tables.register import Sources
 from render.tables.table import Cell, Table
 from render.tables.test_record import functions, record, record_sheets
-from render.tables.work_cards import PHASES, work
+from render.tables.work_cards import PHASES, work, work_sheets
 from tests.readings import on_size
 from tests.render.plants import EXAMPLES, HATCHERY, drawing_in, example, texts
 
@@ -291,6 +291,14 @@ def test_every_end_of_every_conductor_is_in_a_step(folder: Path) -> None:
         for end in named(entry.cells[1].text)
     }
     assert {end.id for run in drawing.network.runs.values() for end in run.conductor.ends} <= done
+
+
+@pytest.mark.parametrize("size", ["A3", "A4"])
+@pytest.mark.parametrize("plant", ["hand-off-auto", "local-remote", "hatchery"])
+def test_what_is_done_at_every_place_in_the_end_is_not_parted(plant: str, size: str) -> None:
+    said = texts(*work_sheets(on_size(example(HATCHERY.with_name(plant)), size)))
+    parted = [text for text in said if text.endswith("(continued)") and ":" not in text]
+    assert parted == []
 
 
 def test_steps_follow_the_order_of_the_trade_with_strip_length_and_torque(mill: Drawing) -> None:
