@@ -83,9 +83,13 @@ def workbook_bytes(table: Table) -> bytes:
 
 
 def _rows(table: Table) -> Iterator[list[str | float]]:
-    """Heads, then every row, each with its heading first where there are headings; the boxes to tick are left out."""
+    """Heads, then every row, each with its heading first where there are headings, with rows or without: who reads the file finds
+    the same columns. The boxes to tick are left out."""
+    from render.tables.table import ANY
+
     shown = [n for n, column in enumerate(table.columns) if not column.ticks]
-    grouped = any(not entry.cells and not entry.remark for entry in table.entries)
+    empty = not table.entries and table.by != ANY
+    grouped = empty or any(not entry.cells and not entry.remark for entry in table.entries)
     yield [*([table.by] if grouped else []), *(_head(table.columns[n]) for n in shown)]
     heading = ""
     for entry in table.entries:

@@ -9,6 +9,7 @@ from msgspec import Struct
 from render.layout.fonts import line_pitch
 from render.sheet import NORMAL
 
+ANY = "group"  # what headings name where a list does not say it
 _RAISED = frozenset("²³")  # reach above capitals, up to the roots of the line above
 _RAISED_PITCH = 1.68
 _ROOT_PITCH = 1.76  # of the lettering height: roots and bars reach from above the capitals to below the base line
@@ -75,7 +76,7 @@ class Table(Struct, frozen=True):
     blocks: int = 1
     counted: bool = False
     grouped: bool = True
-    by: str = "group"
+    by: str = ANY
 
     def pitch(self, height: float, lines: Sequence[str] = ()) -> float:
         """Distance of base lines in a cell lettered `height` mm high that holds `lines`, mm."""

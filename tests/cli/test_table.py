@@ -83,6 +83,13 @@ def test_a_list_of_a_plant_with_errors_says_so(tmp_path: Path, capsys: pytest.Ca
     assert "float-wood" in told.out and "shows errors" in told.err
 
 
+def test_a_list_without_rows_has_the_columns_of_one_with_rows(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "plant.netdsl").write_text('netdsl 1\nplace +MCP "Panel" kind=cabinet\n', encoding="utf-8")
+    for name, first in (("io", "device,address,"), ("cores", "cable,core,"), ("exceptions", "rule,")):
+        assert run(name, str(tmp_path), "--format", "csv") == 0
+        assert capsys.readouterr().out.startswith(first)
+
+
 def test_no_cell_of_a_csv_is_a_formula_and_none_is_lost() -> None:
     for drawn in (drawing(), drawing_of(HATCHERY)):
         for each in listings().values():
