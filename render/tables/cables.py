@@ -18,8 +18,8 @@ from render.tables.table import Cell, Column, Entry, Table
 from render.words.cables import how_text, length_text, place_text, type_text, way_text
 from render.words.remarks import CAUTION, shade_words
 
-_LAID = "Boxes: laid, checked."
-_CUT = "Boxes: cut, checked. Lengths are those of the text, without what is cut off or left over."
+_LAID = "Boxes of cables: laid, checked."
+_CUT = "Boxes of the cutting list: cut, checked. Lengths are those of the text, without what is cut off or left over."
 
 _COLUMNS = (
     Column("cable", DESIGNATION, 44.0, 26.0),

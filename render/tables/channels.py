@@ -29,7 +29,7 @@ _CHANNELS = (
     Column("leads to", most=70.0, least=30.0),
     Column("sheet", most=30.0, least=14.0, below=True),
 )
-_TRIED = "Boxes: wired, tried."
+_TRIED = "Boxes of inputs and outputs: wired, tried."
 _SETTINGS = (
     Column("device", most=40.0, least=18.0),
     Column("done", ticks=True),
@@ -37,7 +37,9 @@ _SETTINGS = (
     Column("to be set", most=120.0, least=40.0),
     Column("as supplied, to be checked", most=140.0, least=40.0),
 )
-_SET = "Boxes: set, checked. What the text does not state is to be found: settings of protection follow the calculation."
+_SET = (
+    "Boxes of settings: set, checked. What the text does not state is to be found: settings of protection follow the calculation."
+)
 _WORDS = {
     Role.DIGITAL_IN: "digital input",
     Role.DIGITAL_OUT: "digital output",

@@ -25,8 +25,8 @@ _COLUMNS = (
     Column("sheet", most=30.0, least=16.0),
 )
 _COUNTED = (
-    "Boxes: mounted, checked. End plates, end clamps and markers are counted by common practice: an end plate where kind or size"
-    " of terminals changes and at the end, two end clamps to a strip; the maker's data prevail."
+    "Boxes of terminals: mounted, checked. End plates, end clamps and markers are counted by common practice: an end plate where"
+    " kind or size of terminals changes and at the end, two end clamps to a strip; the maker's data prevail."
 )
 _SPARE = (
     Column("of", DESIGNATION, 50.0, 24.0),

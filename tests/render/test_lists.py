@@ -176,6 +176,8 @@ def test_settings_stand_on_one_sheet_with_other_lists_where_these_leave_room() -
     assert (sheet.number, sheet.title) == ("IL1", "Inputs and outputs, Settings")
     (sheet,) = (sheet for sheet in list_sheets(example(HATCHERY.parent / "dosing-pump")) if "Settings" in sheet.title)
     assert (sheet.number, sheet.title) == ("XL1", "Terminals, Spare, Inputs and outputs, Settings")
+    boxes = [text.partition(":")[0] for text in texts(sheet) if text.startswith("Boxes")]
+    assert boxes == ["Boxes of terminals", "Boxes of inputs and outputs", "Boxes of settings"]
 
 
 MISSING = """netdsl 1
