@@ -120,11 +120,14 @@ def _of_things(pair: Pair) -> Iterator[Step]:
     if before:
         yield Step(Phase.TAKE_OUT, "take out", before.id, "", _called(before), pair.either.id)
     if after:
-        yield Step(Phase.PUT_IN, "put in", after.id, "", _called(after), after.id)
+        laid = [after.facts.get("length", ""), f"along {after.facts['way']}" if "way" in after.facts else ""]
+        said = ", ".join(text for text in (_called(after), *(laid if kind == "cable" else ())) if text)
+        yield Step(Phase.PUT_IN, "put in", after.id, "", said, after.id)
 
 
 def _called(thing: Thing) -> str:
-    return thing.facts.get("part") or thing.facts.get("construction") or thing.facts.get("kind", "")
+    screened = " screened" if thing.facts.get("screen") and thing.kind == "cable" else ""
+    return thing.facts.get("part") or f"{thing.facts.get('construction', '')}{screened}" or thing.facts.get("kind", "")
 
 
 def _of_conductor(pair: Pair, names: Names, exchanged: set[str], ways: tuple[_Ways, _Ways]) -> Iterator[Step]:

@@ -96,6 +96,7 @@ def test_the_screen_of_a_new_cable_is_made_before_its_cores_and_released_after_t
     core = 'cable -W1 4G1.5 screened "motor cable" length=5m {'
     without = SCREENED[: SCREENED.index(core)]
     found = told(tmp_path, (without, SCREENED), before=PLANT + without)
+    assert found[0] == "put in | -W1 |  | 4G1.5 screened, 5 m"
     assert found[1:3] == ["connect | -T1:SH | screen of -W1 | clamp", "leave open | -M1 | screen of -W1 | insulated"]
     assert [line.split(" | ")[2] for line in found[3:]] == ["core BN of -W1 1.5 mm²"] * 2
     gone = told(tmp_path, (SCREENED, without), before=PLANT + SCREENED)
