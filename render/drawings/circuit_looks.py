@@ -182,8 +182,9 @@ class Looks(Words):
         lines, listed = [*self.identity(device), *self.homes.home_line(part)], self.homes.list_of(part)
         if device.kind == Kind.CONTROLLER:  # below a coil its contacts, beside what is more than a coil its terminals
             lines, listed = [*lines, *listed], ()
-        head = draft.shift + max(0.0, (stacked(lines) - POLE) / 2)
-        draft.height = head + POLE
+        spill = max(0.0, (stacked(lines) - POLE) / 2)  # of its words above and below the symbol
+        head = draft.shift + spill
+        draft.height = head + POLE + spill
         edge, right, shapes = load_shape(device, part.ways[0], head, part.key)
         draft.shapes[0] += shapes
         draft.above(0, head)
