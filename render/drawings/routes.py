@@ -22,6 +22,7 @@ _LINE = 4.2  # from a line of text to the next, mm
 _BESIDE, _BETWEEN = (118.0, 80.0), 7.0  # widths for the words of a route, tried one after the other; between routes, mm
 _NOTHING = "nothing lies in it"
 _SIGNS = "Routes cut across, not to scale: cables and wires that share one, by class, and how routes lie to each other."
+_HALVES = "/1, /2: the sides of a divider in one route; distances, below the last, are of both."
 
 Link = Callable[[str], str]
 
@@ -29,7 +30,8 @@ Link = Callable[[str], str]
 @in_set(350)
 def route_sheets(drawing: Drawing) -> Iterator[Sheet]:
     """All routes of a plant place by place, keys `routes-1` and on; nothing for a plant without routes."""
-    said = Remarks.of((_SIGNS,), drawing.notes)
+    halves = any(content.compartment for content in drawing.network.contents)
+    said = Remarks.of((f"{_SIGNS} {_HALVES}" if halves else _SIGNS,), drawing.notes)
     area = Box(drawing.area.left, drawing.area.top, drawing.area.right, drawing.area.bottom - said.above)
     ways = []
     for wanted in _BESIDE:

@@ -176,7 +176,12 @@ class BlockMaker:
             ends = {LEADS: landing(self._ends[cable][1 - own.side], self._plant)}
             if len(own.others) == 1:  # of several it would be said of the last alone
                 ends[OTHERS] = landing(own, self._plant, own.others[0])
-            said = ((n, *end) for n, line in enumerate(lines) for word, end in ends.items() if line.startswith(f"{word} "))
+            said = (
+                (n, *end)
+                for n, line in enumerate(lines)
+                for word, end in ends.items()
+                if line.startswith(f"{word} ") and line != use.cable.title  # a cable may be named after what it leads to
+            )
             led = tuple((number, terminal, core) for number, terminal, core in said if terminal)
         made = tails(at, self._plant, names) if at is not None else ()
         screens = tuple(tail for tail in made if self._ends_here(tail, identity, own, use))

@@ -119,6 +119,14 @@ def test_routes_are_met_in_their_order_row_by_row(plant: Path, size: str) -> Non
     assert list(dict.fromkeys(met)) == ordered and sorted(met, key=ordered.index) == met
 
 
+def test_the_sides_of_a_divider_are_said_to_be_one_route() -> None:
+    divided = next(plant for plant in PLANTS if plant.parent.name == "fixed-lead-pumps")
+    words = "/1, /2: the sides of a divider in one route"
+    assert words in " ".join(texts(list(route_sheets(drawing_of(divided)))))
+    whole = next(plant for plant in PLANTS if plant.parent.name == "submersible-pump")
+    assert words not in " ".join(texts(list(route_sheets(drawing_of(whole)))))
+
+
 def test_a_cable_of_no_class_is_said_to_have_none() -> None:
     plant = next(plant for plant in PLANTS if plant.parent.name == "submersible-pump")
     said = texts(list(route_sheets(drawing_of(plant))))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
@@ -413,3 +414,11 @@ def test_other_cores_of_a_cable_name_the_sheet_on_which_they_land() -> None:
     ((said, number),) = [(text, sheet.number) for sheet in sheets for text in texts(sheet) if text.startswith("other cores at ")]
     bar = next(sheet.number for sheet in sheets if "-XE1" in texts(sheet))
     assert said == f"other cores at -XE1 ({bar})" and number != bar
+
+
+def test_a_sheet_stands_behind_what_a_cable_leads_to_and_not_behind_its_name() -> None:
+    sheets = list(draw_terminals(example(next(folder for folder in EXAMPLES if folder.name == "motor-isolator-drive"))))
+    said = [text for sheet in sheets for text in texts(sheet)]
+    assert {"to the isolator", "to the motor"} <= set(said)
+    assert not [text for text in said if re.match(r"to the (isolator|motor) \(", text)]
+    assert any(re.fullmatch(r"to \+MCP -T1 \(FB1/T\.MCP\.\d\)", text) for text in said)
