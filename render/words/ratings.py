@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from netdsl.model.kinds import INNER_SUPPLIES, PASSED, PROTECTIVE, SWITCHES
+from netdsl.model.kinds import INNER_SUPPLIES, PASSED, PROTECTIVE, SWITCHES, Kind
 from netdsl.model.plant import Cable, Consumer, Device
 from netdsl.network.types import Network
 from netdsl.quantities import number_text, shown
@@ -162,11 +162,12 @@ def consumes(device: Device) -> bool:
 
 
 def current_words(device: Device) -> str:
-    """Load current and power factor in the band, of what is a load."""
+    """Load current and power factor in the band, of what is a load; of a supply what it takes, not what it gives."""
     if not consumes(device):
         return MISSING
     factor = rating(device, "power-factor")
-    current = rating(device, "current") or (rating(device, "input-current") if device.sources else "")
+    current = "" if device.kind == Kind.SUPPLY_24V else rating(device, "current")
+    current = current or (rating(device, "input-current") if device.sources else "")
     return ", ".join(part for part in (current, f"cos φ {factor}" if factor else "") if part) or MISSING
 
 

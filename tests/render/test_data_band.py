@@ -166,6 +166,11 @@ def test_a_current_that_follows_from_a_power_has_three_figures() -> None:
     assert rows_of("booster")["=CL1-E1"]["Load current"] == "0.652 A"
 
 
+def test_a_24_v_supply_is_told_with_the_current_that_it_takes_from_the_mains_not_with_what_it_gives() -> None:
+    supply = rows_of("hatchery")["-F3"]  # the first of the ways behind -T9, which gives 10 A
+    assert (supply["Function"], supply["Load current"], supply["Protection"]) == ("-T9 24 V DC", "1.42 A", "-F1 C 6 A")
+
+
 def test_a_text_without_room_says_what_is_not_told_elsewhere_instead_of_being_cut() -> None:
     long, brief = " ".join(["of many words"] * 9), "in brief"
     band = Band([Column("-M1", (long,) * 7, (brief,) * 7), Column("-M2", ("short",) * 7, (brief,) * 7)], 60.0, small=True)
