@@ -218,7 +218,8 @@ class _Enclosure:
         functions = self.drawing.plant.functions
         views = [door_view(name, placed, size, scale, behind, self._link, functions) for behind in (False, True)]
         heads = ("Designation", "no.", "cut-out", "x", "y", "position", "label")
-        return [*views, *table(f"Cut-outs in {name}", heads, cutout_rows(placed), area.height, self._link, area.width)]
+        title = f"Cut-outs in {name}, x from the left as seen from outside"
+        return [*views, *table(title, heads, cutout_rows(placed), area.height, self._link, area.width)]
 
     def _glands(self, share: float, area: Box) -> list[View]:
         cables = entering(self.network, self.place.id)
@@ -226,7 +227,7 @@ class _Enclosure:
             return []
         heads = ("Cable", "no.", "type", "length", "gland", "entry", "leads to")
         title = f"Cables entering {self.place.id}"
-        rows = gland_rows(cables)
+        rows = gland_rows(self.network, self.place.id, cables)
         return [
             *gland_views(self.place.id, cables, area.width * share, self._link),
             *table(title, heads, rows, area.height, self._link, area.width),

@@ -245,15 +245,16 @@ def _gland_row(enclosure: str, cables: Sequence[tuple[Cable, str]], first: int, 
     return view
 
 
-def gland_rows(cables: Sequence[tuple[Cable, str]]) -> list[tuple[str, ...]]:
-    """A row for each cable: designation, number of its gland, construction, length, gland for its screen, entry, far end."""
+def gland_rows(network: Network, enclosure: str, cables: Sequence[tuple[Cable, str]]) -> list[tuple[str, ...]]:
+    """A row for each cable: designation, number of its gland, construction, length, gland for its screen where that ends in the
+    enclosure, entry, far end."""
     return [
         (
             cable.id,
             str(number),
             type_text(cable),
             length_text(cable),
-            "metal, screen all round" if _screened_at_gland(cable) else "",
+            "metal, screen all round" if _screened_at_gland(network, enclosure, cable) else "",
             cable.attributes.text("entry").replace(",", ", "),
             leads,
         )
@@ -261,5 +262,6 @@ def gland_rows(cables: Sequence[tuple[Cable, str]]) -> list[tuple[str, ...]]:
     ]
 
 
-def _screened_at_gland(cable: Cable) -> bool:
-    return any(end.how == "gland" for screen in cable.screens for end in screen.ends)
+def _screened_at_gland(network: Network, enclosure: str, cable: Cable) -> bool:
+    ends = (end for screen in cable.screens for end in screen.ends)
+    return any(end.how == "gland" and _enclosure(network, end.device) == enclosure for end in ends)

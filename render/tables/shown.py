@@ -2,23 +2,48 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from bisect import bisect_right
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from render.drawing import Drawing
 from render.layout.frame import zone
 from render.sheet import Label, Sheet
 
+_ROW = 4.0  # from the number of a terminal up to what stands above the conductor that lands on it, at most, mm
+
 
 def zones(sheet: Sheet) -> dict[str, str]:
     """For each thing that is shown itself on a sheet, the zone of its first text: of a terminal its number, not where another
-    leads to it."""
+    leads to it. Of one that stands there twice, as in both halves of its strip, also where each conductor lands on it."""
     found: dict[str, str] = {}
+    numbers: list[Label] = []
     for part in sheet.primitives:
-        if isinstance(part, Label) and part.of and part.of not in found:
+        if isinstance(part, Label) and part.of:
             name = part.of.partition(":")[2]
             if not name or part.text == name:
-                found[part.of] = zone(sheet.size, part.x, part.y)
+                found.setdefault(part.of, zone(sheet.size, part.x, part.y))
+            if name and part.text == name:
+                numbers.append(part)
+    if len({number.of for number in numbers}) < len(numbers):
+        found.update(_landings(sheet, numbers))
     return found
+
+
+def _landings(sheet: Sheet, numbers: Sequence[Label]) -> Iterator[tuple[str, str]]:
+    """What `zones` says of conductors: the terminal on which one lands is that whose number is the last above it."""
+    numbers = sorted(numbers, key=lambda number: number.y)
+    heights = [number.y - _ROW for number in numbers]
+    count = Counter(number.of for number in numbers)
+    for part in sheet.primitives:
+        if isinstance(part, Label) and part.of and part.of not in count:
+            at = bisect_right(heights, part.y) - 1
+            if at >= 0 and count[numbers[at].of] > 1:
+                yield _landing(numbers[at].of, part.of), zone(sheet.size, numbers[at].x, numbers[at].y)
+
+
+def _landing(thing: str, conductor: str) -> str:
+    return f"{thing} {conductor}"
 
 
 class Shown:
@@ -53,7 +78,8 @@ class Shown:
         if not key:
             return "", ""
         sheet = self._sheets[key]
-        at = self._own.get((key, thing)) or self._own.get((key, thing.partition(":")[0]))
+        names = (_landing(thing, conductor), thing, thing.partition(":")[0])
+        at = next((self._own[key, name] for name in names if (key, name) in self._own), "")
         return (f"{sheet.number} {at}" if at else sheet.number), key
 
     def wire(self, conductor: str, *ends: str) -> tuple[str, str]:

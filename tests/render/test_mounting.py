@@ -336,6 +336,22 @@ def test_names_of_cables_stand_above_their_glands_without_crossing_lines(tmp_pat
         assert any(isinstance(part, Label) and part.text == f"-W{number}" and abs(part.x - gland.x) < 0.1 for part in parts)
 
 
+@pytest.mark.parametrize(("panel_end", "motor_end", "wanted"), [("clamp", "gland", False), ("gland", "clamp", True)])
+def test_a_gland_for_a_screen_is_asked_for_where_the_screen_ends_in_it(
+    tmp_path: Path, panel_end: str, motor_end: str, wanted: bool
+) -> None:
+    far = 'place +HALL "Hall" kind=field\ndevice -M1 motor at=+HALL power=4kW current=8A winding=400/690V\n'
+    cable = f"cable -W1 4G1.5 screened {{\n  BN -T1:U to -M1:U1\n  screen -T1:SH {panel_end} to -M1:SH {motor_end}\n}}\n"
+    drawing = drawing_in(tmp_path, PANEL.format(size="A3", q1="", s1="") + far + cable)
+    words = texts(list(mounting_sheets(drawing)))
+    assert ("metal, screen all round" in words) == wanted and "4G1.5 screened" in words
+
+
+def test_the_list_of_cutouts_says_from_which_side_it_counts_beside_the_door_from_behind(tmp_path: Path) -> None:
+    words = texts(list(mounting_sheets(panel(tmp_path))))
+    assert "Cut-outs in +MCP.D, x from the left as seen from outside" in words
+
+
 def test_upright_sheets_keep_a_door_from_outside_beside_its_cutouts() -> None:
     plant = next(plant for plant in PLANTS if plant.parent.name == "star-delta")
     *_, last = mounting_sheets(small_drawing_of(plant))

@@ -17,9 +17,11 @@ from render.layout.frame import framed, zone
 from render.layout.overlap import overlaps
 from render.sheet import Label, Line, Sheet
 from render.tables.cables import cable_sheets, cables
+from render.tables.shown import Shown
 from render.tables.strips import spare, strip_pieces
 from render.tables.table import Entry, Table
 from render.tables.wires import cores, wire_sheets, wires
+from tests.readings import EXAMPLES, small_drawing_of
 from tests.render.plants import HATCHERY, drawing_in, example
 from tests.render.random_plants import random_drawing
 
@@ -213,6 +215,20 @@ def test_each_end_of_a_core_leads_to_its_own_terminal_drawing() -> None:
             assert kinds[number] == "Terminal diagram"
             assert own(drawing, end.text)[number] == where
             assert end.link == drawing.of(TerminalPlan).keys[end.text]
+
+
+def test_a_core_leads_to_the_half_of_its_strip_on_which_it_lands_where_both_stand_on_one_sheet() -> None:
+    drawing = small_drawing_of(EXAMPLES / "star-delta" / "plant.netdsl")
+    where, terminal = drawing.of(Shown), "=WP1-K2:4"
+    conductors = [drawing.plant.conductors[name] for name in drawing.network.at_terminal[terminal]]
+    core, *wires_there = sorted(conductors, key=lambda conductor: conductor.cable is None)
+    (sheet,) = (sheet for sheet in drawing.diagrams if sheet.key == where.key(terminal, core.id))
+    found = [part for part in sheet.primitives if isinstance(part, Label) and part.of == terminal and part.text == "4"]
+    inside, field = sorted(found, key=lambda label: label.y)
+    assert where.place(terminal, core.id)[0] == f"{sheet.number} {zone(sheet.size, field.x, field.y)}"
+    assert {where.place(terminal, wire.id)[0] for wire in wires_there} == {
+        f"{sheet.number} {zone(sheet.size, inside.x, inside.y)}"
+    }
 
 
 def test_the_terminals_of_a_strip_and_what_is_spare_lead_to_where_they_are_drawn() -> None:
