@@ -22,6 +22,13 @@ _BY_KIND = {
     Kind.PUSH_BUTTON: {True: "press {}", False: "release {}"},
     Kind.EMERGENCY_STOP: {True: "press {}", False: "pull {} out"},
 }
+#: what moves a contact, where the word of the text says it too briefly beside "opens" and "closes"
+_WORDS = {
+    "open": "at the end open",
+    "closed": "at the end closed",
+    "torque-open": "torque while opening",
+    "torque-close": "torque while closing",
+}
 
 
 def operation(circuit: Circuit, mover: Mover, on: bool) -> str:
@@ -44,7 +51,32 @@ def operation(circuit: Circuit, mover: Mover, on: bool) -> str:
         return words[on].format(name)
     if mover.word.endswith(" early"):
         return f"the early contact of {name} {'closes' if on else 'opens'}"
-    return f"{mover.word} of {name} {'on' if on else 'off'}"
+    return _by_contacts(circuit, mover, on)
+
+
+def _by_contacts(circuit: Circuit, mover: Mover, on: bool) -> str:
+    """What the wired contacts of a device do that something outside moves, and what moves them: `11-14 of -B1 closes (level)`.
+
+    A relay that watches something pulls while all is well, so of it the contacts alone are said.
+    """
+    moved: dict[bool, list[str]] = {True: [], False: []}
+    for edge in _contacts(circuit, mover):
+        moved[edge.closed.on is on].append(edge_words(edge).partition(":")[2])
+    device = circuit.network.plant.devices[mover.device]
+    by = "" if device.kind == Kind.RELAY or [mover.word] in moved.values() else f" ({_WORDS.get(mover.word, mover.word)})"
+    verbs = {True: ("closes", "close"), False: ("opens", "open")}
+    said = [(", ".join(ends), verbs[closed][len(ends) > 1]) for closed, ends in sorted(moved.items()) if ends]
+    if not said:
+        return f"{mover.word} of `{mover.device}` {'on' if on else 'off'}"
+    (ends, verb), *others = said
+    return f"{ends} of `{mover.device}` {verb}" + "".join(f", {ends} {verb}" for ends, verb in others) + by
+
+
+def _contacts(circuit: Circuit, mover: Mover) -> list[Edge]:
+    """The ways that a mover closes or opens: those that conductors lead to at both ends, all of them where there is none."""
+    ways = [edge for edge in circuit.edges if mover in edge.closed.movers]
+    network = circuit.network
+    return [edge for edge in ways if all(network.nets[network.net_of[node]].conductors for node in edge.nodes)] or ways
 
 
 def moved(circuit: Circuit, mover: Mover, on: bool) -> str:

@@ -53,7 +53,7 @@ def found(folder: Path, example: str, *changes: tuple[str, str]) -> list[Finding
             "mains-bypass",
             [("wire $selector:44 to $output:13 ", "wire $selector:44 to $drive:(start) to $output:13 ")],
             "output-switched",
-            "1. pressure of `=OB1-B2` on and turn `=OB1-S1` to auto: `=OB1-K1` pulls",
+            "1. 11-14 of `=OB1-B2` closes (pressure) and turn `=OB1-S1` to auto: `=OB1-K1` pulls",
         ),
         (
             "alternating-pumps",

@@ -255,7 +255,20 @@ def test_an_input_behind_a_contactor_that_feeds_its_drive_is_reached() -> None:
 
 def test_a_contact_of_a_controller_is_tried_where_a_selector_switches_on_first() -> None:
     steps = [cells[1].text for cells in _cells(example(HATCHERY.with_name("booster")).of(functions))]
-    assert {f"{ends} of =IO1-K3 on" for ends in ("13-14", "23-24", "33-34")} <= {*steps}
+    assert {f"{ends} of =IO1-K3 closes" for ends in ("13-14", "23-24", "33-34")} <= {*steps}
+
+
+def test_a_step_that_nothing_in_the_panel_moves_says_what_its_contacts_do() -> None:
+    steps = [cells[1].text for cells in _cells(example(HATCHERY.with_name("gate-lock")).of(functions))]
+    assert {"11-12, 21-22 of =DF1-B1 open (position)", "11-12, 21-22 of =DF1-B1 close (position)"} <= {*steps}
+
+
+def test_contacts_of_a_relay_that_pulls_while_all_is_well_are_not_said_to_move_by_what_it_watches() -> None:
+    """The lamp for a leaking seal lights when the moisture relay drops: "moisture on" would be read the other way round."""
+    steps = _cells(example(HATCHERY.with_name("submersible-pump")).of(functions))
+    lit = {cells[1].text for cells in steps if "=WP1-H3 lights" in cells[2].text and "=WP1-K3" in cells[1].text}
+    assert lit == {"11-14 of =WP1-K3 opens, 11-12 closes"}
+    assert not [cells[1].text for cells in steps if "moisture" in cells[1].text]
 
 
 def test_a_sheet_of_tests_says_the_text_it_comes_from() -> None:
@@ -267,7 +280,8 @@ def test_a_sheet_of_tests_says_the_text_it_comes_from() -> None:
 def test_a_functional_step_belongs_to_what_is_operated_and_what_shows_it() -> None:
     """By which the sheet names the text it comes from, and a click leads to it."""
     cells = {cells[1].text: cells for cells in _cells(example(HATCHERY).of(functions))}
-    assert (cells["level of =LV1-B2 on"][1].of, cells["level of =LV1-B2 on"][2].of) == ("=LV1-B2", "=LV1-H1")
+    step = cells["11-14 of =LV1-B2 closes (level)"]
+    assert (step[1].of, step[2].of) == ("=LV1-B2", "=LV1-H1")
 
 
 def named(text: str) -> Iterator[str]:

@@ -50,7 +50,7 @@ def test_a_bypass_without_mechanical_interlock_meets_the_drive_in_the_moment_of_
     verdict, stages = told(tmp_path, "mains-bypass", MECHANICAL)
     assert verdict.in_a_moment
     assert stages == [
-        "pressure of `=OB1-B2` on and turn `=OB1-S1` to hand: ",
+        "11-14 of `=OB1-B2` closes (pressure) and turn `=OB1-S1` to hand: ",
         "delayed contact 15-18 of `=OB1-K4` closes: `=OB1-K2` pulls",
         "turn `=OB1-S1` to auto: `=OB1-K2` drops, `=OB1-K1` pulls",
     ]
