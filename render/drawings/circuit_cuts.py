@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 
-from render.drawings.circuit_groups import Group, Grouped, Link
+from render.drawings.circuit_groups import COUNTER, Group, Grouped, Link
 from render.drawings.circuit_layout import Layout
 from render.drawings.circuit_parts import Part
 from render.drawings.circuit_ranks import RETURN, Circuit, End
@@ -15,7 +15,6 @@ _AGAIN = frozenset({"terminal", "pin"})  # what may stand in several places
 _LED = frozenset({"refer", "rail"})  # what stands with what it is joined to
 _REFERENCES = frozenset({"refer"})  # of these what does so where taps of rails have to be parted from the terminal they share
 AGAIN = " again "  # between the key of a part and the number of the copy
-COUNTER = " counter"  # behind the key of a link, where what a reference names is drawn
 _GAIN = 0.45  # of the width of a sheet, by which a cut lessens at least what remains too wide
 _NEAR = 2.0  # how many sheets from its left or right end a wide circuit is cut first
 _HUGE = 8.0  # of how many sheets a circuit is halved: to take a sheet from it at a time would take the square of its size

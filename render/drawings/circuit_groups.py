@@ -20,6 +20,7 @@ from render.drawings.circuit_parts import ONCE, Join, Part, Parts, Way, is_card
 _SHORT, _FEW = 10, 40  # conductors and terminals of a function that has no sheets of its own
 
 SHARED = ".F"  # behind the place in the name of the sheets that its short functions share
+COUNTER = " counter"  # behind the key of a link, where what a reference names is drawn
 #: part and node at which a link ends
 Spot = tuple[str, str]
 
@@ -65,7 +66,7 @@ class Grouped(Struct):
             owner.parts[key] = Part(key, "refer", spot[1].partition(":")[0], (Way(spot[1], spot[1]),))
         group.links.append(Link(link.key, link.kind, (here, (go, there[1])), link.of))
         # what was a counterpart already stays one: a conductor is drawn in one place alone
-        other.links.append(Link(f"{link.key} counter", "counter", (there, (come, here[1])), link.of))
+        other.links.append(Link(f"{link.key}{COUNTER}", "counter", (there, (come, here[1])), link.of))
         self.name(go, come)
 
 

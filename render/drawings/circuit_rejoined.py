@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from itertools import combinations
 
-from render.drawings.circuit_cuts import AGAIN, COUNTER, Cuts
-from render.drawings.circuit_groups import Link
+from render.drawings.circuit_cuts import AGAIN, Cuts
+from render.drawings.circuit_groups import COUNTER, Link
 from render.drawings.circuit_layout import Layout
 from render.drawings.circuit_ranks import Circuit, End
 

@@ -9,7 +9,7 @@ from math import inf
 from msgspec import Struct
 
 from netdsl.network.types import ConductorClass, Network
-from render.drawings.circuit_groups import Group, Link
+from render.drawings.circuit_groups import COUNTER, Group, Link
 from render.drawings.circuit_homes import Mention
 from render.drawings.circuit_ranks import Circuit
 from render.drawings.circuit_words import Words
@@ -44,6 +44,7 @@ class Wires:
         self.group = group
         self.looks = looks
         self.usual = self._usual()
+        self._own = {link.key for link in group.links if link.kind != "counter"}
 
     def _kind(self, name: str) -> str:
         run = self.network.runs[name]
@@ -60,14 +61,19 @@ class Wires:
         return Usual({kind: counted.most_common(1)[0][0] for kind, counted in counts.items() if counted})
 
     def _label(self, link: Link) -> str:
-        run = self.network.runs.get(link.key)
+        """What is said of a link. Of what a reference names it is said once in a group, but again in another: what wires usually
+        are there may differ."""
+        name = _conductor(link)
+        if link.kind == "counter" and name in self._own:
+            return ""
+        run = self.network.runs.get(name)
         if run is None:
             return {"bridge": "bridge", "plug": "plug"}.get(link.kind, "")
         conductor = run.conductor
         if conductor.cable:
             said = f"{self.looks.names.of(conductor.cable)} {conductor.core}"
         else:
-            usual = self.usual.wires.get(self._kind(link.key))
+            usual = self.usual.wires.get(self._kind(name))
             plain = usual == (run.section_mm2, run.colour) or conductor.is_tooth
             said = "" if plain else " ".join(text for text in (section_text(run), run.colour or "") if text)
             said = "comb" if conductor.is_tooth else said
@@ -81,7 +87,7 @@ class Wires:
             counts.update((end.part, end.way, end.top) for end in pair)
         found: dict[tuple[str, int, bool], list[Mention]] = {}
         for link in circuit.links:
-            text = self._label(link) if link.kind != "counter" else ""
+            text = self._label(link)
             if not text:
                 continue
             ends = [(end.part, end.way, end.top) for end in circuit.ends[link.key]]
@@ -89,7 +95,8 @@ class Wires:
             if counts[ends[number]] > 1:
                 text += f" → {self._short(link.ends[1 - number][1])}"
             # of what is no conductor, as a bridge, the device at whose end it stands
-            of = link.key if link.key in self.network.runs else ""
+            name = _conductor(link)
+            of = name if name in self.network.runs else ""
             lines = broken(text, max(reach, widest(words(text, united=True))), united=True)
             found.setdefault(ends[number], []).extend(Mention(line, of=of) for line in lines)
         return found
@@ -97,3 +104,8 @@ class Wires:
     def _short(self, node: str) -> str:
         owner, _, name = node.rpartition(":")
         return f"{self.looks.names.of(owner)}:{name}"
+
+
+def _conductor(link: Link) -> str:
+    """The conductor of a link, of that too which is drawn where a reference names it."""
+    return link.key.partition(COUNTER)[0]

@@ -223,6 +223,31 @@ def test_a_reference_to_another_sheet_is_a_link_to_it(folder: Path) -> None:
         assert wrong_links == []
 
 
+@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
+def test_a_wire_that_goes_on_in_another_circuit_diagram_has_its_section_there_too(folder: Path) -> None:
+    runs = example(folder).network.runs
+    for sheet in drawn(folder):
+        (usual,) = [text for text in texts(sheet) if text.startswith("Wires where nothing is said")] or [""]
+        ends = {
+            part.of.partition(" comes")[0].partition(" goes on")[0]
+            for part in sheet.primitives
+            if isinstance(part, Line) and part.fill
+        }
+        for run in (runs[name] for name in ends & runs.keys() if runs[name].conductor.cable is None and runs[name].section_mm2):
+            what = f"{run.section_mm2:g} mm² {run.colour}"
+            said = [label.text for label in labels(sheet) if label.of == run.conductor.id and "mm²" in label.text]
+            assert any(what in text for text in said) if said else what in usual, (sheet.number, run.conductor.id)
+
+
+def test_what_wires_are_on_one_sheet_is_not_taken_for_those_of_another() -> None:
+    (sheet,) = [
+        sheet for sheet in drawn(next(each for each in EXAMPLES if each.name == "three-wire-start")) if sheet.number == "MCP/E1"
+    ]
+    assert "Wires where nothing is said: power 4 mm² BK, earth 6 mm² GNYE." in texts(sheet)
+    said = {label.of: label.text for label in labels(sheet) if label.text == "2.5 mm² BK"}
+    assert sorted(said) == ["-Q0:2 -- =FP1-Q1:1", "-Q0:4 -- =FP1-Q1:3", "-Q0:6 -- =FP1-Q1:5"]
+
+
 def sheet_with(folder: str, *words: str) -> Sheet:
     """The one circuit diagram of an example on which all of some words stand."""
     root = next(each for each in EXAMPLES if each.name == folder)
