@@ -9,6 +9,7 @@ from typing import NamedTuple
 from netdsl.kept import kept
 from netdsl.model.kinds import Kind
 from netdsl.states import told
+from netdsl.states.bench_trials import Change, hangs, key, locked_out
 from netdsl.states.bench_words import devices_of, seen
 from netdsl.states.machine import Builder
 from netdsl.states.operating import Operation, operable, play
@@ -23,8 +24,6 @@ SEARCHED = 400
 TOGETHER = 200
 _SEARCHED_AGAIN = 60  # for one more way to switch it on
 _SLICE = 100  # loads tested together where the test goes function by function
-
-Change = tuple[Mover, bool]
 
 
 class Row(NamedTuple):
@@ -100,6 +99,7 @@ class _Tester:
                 continue
             self._switch_on(load, path)
             if load.kind != "load":
+                self._try_locked(load)
                 self._switch_off(load)
             self._home()
         for load in loads:
@@ -136,7 +136,7 @@ class _Tester:
         moved = self.simulation.copy()
         moved.operate(*change)
         others: tuple[Change | None, ...] | None = ()
-        if not _hangs(moved, load, back):
+        if not hangs(moved, load, back):
             others = self._search(load, moved, self._cone(load) - {mover}, back)
         if others is None:
             return ()
@@ -150,7 +150,7 @@ class _Tester:
     def _takes(self, load: Load, path: tuple[Change | None, ...]) -> bool:
         """Whether something that was not operated yet takes the voltage from a load that is on."""
         on = self._played(path)
-        return any(_hangs(on, load, (mover, not on.state[mover])) for mover in self._untried(load))
+        return any(hangs(on, load, (mover, not on.state[mover])) for mover in self._untried(load))
 
     def _played(self, path: Iterable[Change | None]) -> Simulation:
         """What a sequence of operations comes to."""
@@ -191,6 +191,13 @@ class _Tester:
                 if tried.joined.fed(load):
                     self.do(Operation("", ((mover, self.rest.state[mover]),)))
 
+    def _try_locked(self, load: Load) -> None:
+        """Press and let go of each button that a load which is on locks out: a start in the other direction, or speed."""
+        changes = [change for change in self._toggles(self.simulation, self._cone(load)) if self._is_button(change[0])]
+        for mover, on in locked_out(self.simulation, self.rest, changes):
+            self.do(Operation("", ((mover, on),)))
+            self.do(Operation("", ((mover, not on),)))
+
     def _switch_off(self, load: Load, only: frozenset[Mover] | None = None) -> None:
         """Each thing by itself, or each of `only`, that takes the voltage from a load that is on."""
         for change in self._toggles(self.simulation, self._cone(load) if only is None else only):
@@ -226,7 +233,7 @@ class _Tester:
     ) -> tuple[Change | None, ...] | None:
         """The shortest sequence of operations after which a load is on, and with `back` off again; None (in it) is a wait."""
         queue: deque[tuple[Simulation, tuple[Change | None, ...]]] = deque([(start.copy(), ())])
-        seen = {_key(start)}
+        seen = {key(start)}
         for _ in range(SEARCHED if back is None else _SEARCHED_AGAIN):
             if not queue:
                 return None
@@ -238,10 +245,10 @@ class _Tester:
                     tried.wait()
                 else:
                     tried.operate(*step)
-                if _hangs(tried, load, back):
+                if hangs(tried, load, back):
                     return (*path, step)
-                if _key(tried) not in seen:
-                    seen.add(_key(tried))
+                if key(tried) not in seen:
+                    seen.add(key(tried))
                     queue.append((tried, (*path, step)))
         return None
 
@@ -285,16 +292,3 @@ class _Tester:
     def _fed(self) -> dict[Load, bool]:
         joined = self.simulation.joined
         return {load: joined.fed(load) is not None for load in self.circuit.loads}
-
-
-def _hangs(simulation: Simulation, load: Load, back: Change | None) -> bool:
-    """Whether a load is on, and off where `back` is done."""
-    if not simulation.joined.fed(load) or back is None:
-        return bool(simulation.joined.fed(load))
-    without = simulation.copy()
-    without.operate(*back)
-    return not without.joined.fed(load)
-
-
-def _key(simulation: Simulation) -> frozenset[Mover]:
-    return frozenset(mover for mover, on in simulation.state.items() if on)

@@ -325,3 +325,15 @@ def test_steps_follow_the_order_of_the_trade_with_strip_length_and_torque(mill: 
     steps = {entry.cells[1].text: [cell.text for cell in entry.cells[3:]] for entry in mill.of(work).entries if entry.cells}
     assert steps["-X0:L1, L2, L3"] == ["-W1 2 parallel 4G2.5: BN, BK, GY", "18 mm", "2..2.4 N m"]
     assert steps["+P:PE"] == ["wire 4 mm² GNYE", "", ""]
+
+
+@pytest.mark.parametrize(("name", "one", "other"), [("reversing", "=SG1-S1", "=SG1-S2"), ("two-speed", "=HV1-S1", "=HV1-S2")])
+def test_a_start_that_a_contactor_locks_out_is_tried_while_it_is_on(name: str, one: str, other: str) -> None:
+    """Else contactors without their break contacts in each other's way would pass the test."""
+    steps = [(cells[1].text, cells[2].text) for cells in _cells(example(HATCHERY.with_name(name)).of(functions))]
+    for first, second in ((one, other), (other, one)):
+        started = next(at for at, (what, seen) in enumerate(steps) if what == f"press {first}" and "pulls" in seen)
+        assert steps[started + 1 : started + 3] == [
+            (f"release {first}", "nothing changes"),
+            (f"press {second}", "nothing changes"),
+        ]

@@ -1,0 +1,42 @@
+"""What an operation at the bench would come to, tried on a copy of the state."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from netdsl.states.simulation import Simulation
+from netdsl.states.types import Load, Mover
+
+Change = tuple[Mover, bool]
+
+
+def hangs(simulation: Simulation, load: Load, back: Change | None) -> bool:
+    """Whether a load is on, and off where `back` is done."""
+    if not simulation.joined.fed(load) or back is None:
+        return bool(simulation.joined.fed(load))
+    without = simulation.copy()
+    without.operate(*back)
+    return not without.joined.fed(load)
+
+
+def key(simulation: Simulation) -> frozenset[Mover]:
+    """What stands otherwise than nothing moved it, to tell states apart."""
+    return frozenset(mover for mover, on in simulation.state.items() if on)
+
+
+def locked_out(simulation: Simulation, rest: Simulation, changes: Iterable[Change]) -> list[Change]:
+    """Those of `changes` that switch something on from `rest`, and nothing at all in `simulation`, where it is off too: an
+    interlock keeps it off."""
+    before = _fed(simulation)
+    found = []
+    for change in changes:
+        now, alone = simulation.copy(), rest.copy()
+        now.operate(*change)
+        alone.operate(*change)
+        if _fed(alone) - _fed(rest) - before and _fed(now) == before:
+            found.append(change)
+    return found
+
+
+def _fed(simulation: Simulation) -> set[Load]:
+    return {load for load in simulation.circuit.loads if simulation.joined.fed(load)}
