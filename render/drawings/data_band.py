@@ -85,7 +85,7 @@ def column(calculation: Calculation, feeders: Feeders, group: Group, load: str) 
         "; ".join(protection_words(devices[name]) for name in protecting) or MISSING,
         "; ".join(cable_words(network.plant.cables[name]) for name in cables) or MISSING,
         drop_words(calculation, end, way),
-        fault_words(calculation, end, (breaking or protecting or [""])[-1], way),
+        fault_words(calculation, end, (_ahead(network, path, breaking) or breaking or protecting or [""])[-1], way),
     )
     brief = (texts[0], *texts[1:4], "; ".join(_brief(network.plant.cables[name]) for name in cables) or MISSING, *texts[5:])
     return Column(shown, _with_drive(network, below, load, texts), _with_drive(network, below, load, brief, True))
@@ -102,6 +102,12 @@ def _start(feeders: Feeders, group: Group) -> str:
             return group.origin
         group = found
     return group.bar or (group.trunk[-1].device if group.trunk else "")
+
+
+def _ahead(network: Network, path: Sequence[str], breaking: Sequence[str]) -> list[str]:
+    """What breaks ahead of the last drive on a way: behind it no current of a fault is told."""
+    drive = max((at for at, name in enumerate(path) if network.plant.devices[name].kind == "drive"), default=len(path))
+    return [name for name in breaking if name in path[:drive]]
 
 
 def _draws(group: Group, device: str) -> bool:

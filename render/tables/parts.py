@@ -88,8 +88,10 @@ def _article(first: str, kind: str, name: str, title: str, data: str, maker: str
 
 
 def _data(device: Device) -> str:
-    poles = device.ratings.shown("poles") if device.kind in BARS else ""
-    count = (f"{poles} {'pole' if poles == '1' else 'poles'}",) if poles else ()
+    """What it is ordered by: how many poles or ways, and its ratings."""
+    counted = "poles" if device.kind in BARS else "ways"
+    number = device.ratings.shown(counted)
+    count = (f"{number} {counted if number != '1' else counted[:-1]}",) if number else ()
     return ", ".join((*count, *rating_lines(device)))
 
 
@@ -102,6 +104,7 @@ def _part_order(part: PartType) -> tuple[str, str]:
 
 
 def _entry(article: _Article, pieces: list[tuple[str, str]]) -> Entry:
+    """The row of an article, which belongs to the first and the last of its pieces: between them the text declares all."""
     count = Counter(name for name, _ in pieces)
     designations = ", ".join(f"{number} on {name}" if number > 1 else name for name, number in count.items())
     places = Counter(place for _, place in pieces if place)
@@ -113,7 +116,7 @@ def _entry(article: _Article, pieces: list[tuple[str, str]]) -> Entry:
         Cell(article.data),
         Cell(article.maker),
         Cell(article.order),
-        Cell(designations),
+        Cell(designations, pieces[-1][0]),
         Cell(shares),
     )
     return Entry(cells, pieces[0][0])

@@ -122,18 +122,20 @@ def work_sheets(drawing: Drawing) -> list[Sheet]:
 
 # --- mounting ---------------------------------------------------------------------------------------------------------
 def _mounting(drawing: Drawing) -> Iterator[tuple[int, Entry]]:
-    """Devices alike by place: what is mounted, with its parts."""
+    """Devices alike by place, and what belongs to them: what is mounted. A row belongs to the first and the last of its devices:
+    between them the text declares all."""
     plant, rank = drawing.plant, place_rank(drawing.plant)
     found: dict[tuple[int, str], list[str]] = {}
     for device in plant.devices.values():
         if device.category in (Category.DEVICE, Category.BUSBAR, Category.STRIP):
-            found.setdefault((rank.get(device.place, len(rank)), _called(device)), []).append(device.id)
+            for called in (_called(device), *(f"with it: {each.part.title}" for each in device.accessories)):
+                found.setdefault((rank.get(device.place, len(rank)), called), []).append(device.id)
     for (place, called), devices in found.items():
         cells = (
             Cell(),
-            Cell(", ".join(devices), devices[0], drawing.of(Shown).key(devices[0])),
+            Cell(", ".join(dict.fromkeys(devices)), devices[0], drawing.of(Shown).key(devices[0])),
             Cell(),
-            Cell(called),
+            Cell(called, devices[-1]),
             Cell(),
             Cell(),
         )

@@ -152,6 +152,11 @@ def test_the_largest_fault_current_is_told_at_what_breaks_it() -> None:
     assert rows_of("fixed-lead-pumps")["=RM2-M1"]["Fault current"].startswith("Ik 4.15 kA at =RM2-Q1,")  # not at its relay
 
 
+def test_ahead_of_a_drive_the_largest_fault_current_is_told_though_each_motor_has_a_breaker_behind_it() -> None:
+    told = {rows_of("shared-drive")[load]["Fault current"] for load in ("=VW2-M1", "=VW3-M1")}
+    assert told == {"Ik 3.61 kA at =VW1-Q1, to earth 1.34 kA at =VW1-T1"}
+
+
 def test_a_drive_that_several_functions_share_is_told_with_each_load_of_it() -> None:
     found = rows_of("shared-drive")
     for load, title in (("=VW2-M1", "=VW2 Ventilator 1"), ("=VW3-M1", "=VW3 Ventilator 2")):

@@ -18,12 +18,14 @@ from render.sheet import NARROW, Label, Line, Sheet
 from render.tables.cables import cable_sheets
 from render.tables.channels import channels, settings
 from render.tables.grid import stacked_sheets, table_sheets
-from render.tables.parts import parts_sheets
+from render.tables.parts import parts, parts_sheets
+from render.tables.register import Sources
 from render.tables.short_lists import short_list_sheets
 from render.tables.strips import strip_pieces
 from render.tables.table import Cell, Column, Entry, Table
 from render.tables.wires import wire_sheets
-from tests.readings import small_drawing_of
+from render.tables.work_cards import work_sheets
+from tests.readings import on_size, small_drawing_of
 from tests.render.plants import HATCHERY, drawing_in, example, texts
 from tests.render.random_plants import random_network
 
@@ -56,6 +58,23 @@ def test_every_device_that_is_bought_is_on_the_parts_list() -> None:
     for device in network.plant.devices.values():
         if device.category in ("device", "busbar"):
             assert device.id in said
+
+
+def test_a_bar_is_ordered_by_its_poles_or_ways() -> None:
+    bought = {entry.cells[6].text: entry.cells[3].text for entry in example(HATCHERY.with_name("shared-drive")).of(parts).entries}
+    assert (bought["-WB2"], bought["-XE1"], bought["-XSH"]) == ("3 poles, 25 A", "16 ways", "6 ways")
+    bought = {entry.cells[6].text: entry.cells[3].text for entry in example(HATCHERY).of(parts).entries}
+    assert bought["=RP1-X6"] == "1 way"
+
+
+@pytest.mark.parametrize("size", ["A3", "A4"])
+def test_the_text_that_a_list_comes_from_reaches_to_the_last_thing_of_a_row(size: str) -> None:
+    """Of two motors in one row the second is declared last of all."""
+    drawing = on_size(example(HATCHERY.with_name("shared-drive")), size)
+    last = drawing.plant.devices["=VW3-M1"].span.begin[0]
+    for sheets in (parts_sheets(drawing), work_sheets(drawing)):
+        (stretch,) = drawing.of(Sources).of(sheets[0]).values()
+        assert (stretch.last, stretch.ends) == (last, "=VW3")
 
 
 def table(rows: int, blocks: int = 1, title: str = "One") -> Table:

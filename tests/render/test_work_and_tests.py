@@ -13,7 +13,7 @@ from netdsl.states import bench, circuit_of
 from netdsl.states.bench import bench_test
 from render.drawing import Drawing
 from render.tables.register import Sources
-from render.tables.table import Cell, Table
+from render.tables.table import Cell, Entry, Table
 from render.tables.test_record import functions, record, record_sheets
 from render.tables.work_cards import PHASES, work, work_sheets
 from tests.readings import on_size
@@ -305,6 +305,19 @@ def test_every_end_of_every_conductor_is_in_a_step(folder: Path) -> None:
         for end in named(entry.cells[1].text)
     }
     assert {end.id for run in drawing.network.runs.values() for end in run.conductor.ends} <= done
+
+
+@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda path: path.name)
+def test_what_belongs_to_a_device_is_mounted_with_it(folder: Path) -> None:
+    """A mechanical interlock above all: nothing else on the cards tells that it is missing."""
+    drawing = example(folder)
+    mounted = {(name, entry.cells[3].text) for entry in _steps(drawing) for name in entry.cells[1].text.split(", ")}
+    fitted = [(device.id, each.part.title) for device in drawing.plant.devices.values() for each in device.accessories]
+    assert [(name, title) for name, title in fitted if (name, f"with it: {title}") not in mounted] == []
+
+
+def _steps(drawing: Drawing) -> list[Entry]:
+    return [entry for entry in drawing.of(work).entries if entry.cells]
 
 
 @pytest.mark.parametrize("size", ["A3", "A4"])
