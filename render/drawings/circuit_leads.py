@@ -33,16 +33,29 @@ class Lead(Struct, frozen=True):
         return replace(self, name=f"{self.name} from {sheet} {self.zone}")
 
 
-def merged(leads: Iterable[Lead]) -> list[Lead]:
-    """Potentials that lead to the same sheets, as the three phases do, in one."""
-    found: dict[tuple[str, ...], Lead] = {}
+def merged(leads: Iterable[Lead], *, zones: bool = True) -> list[Lead]:
+    """Potentials that lead to the same sheets in one, with `zones` if also side by side there, as the three phases do; without,
+    no zone is said of a sheet on which they lie apart."""
+    found: list[Lead] = []
     for lead in leads:
-        sheets = tuple(place.key for place in lead.places)
-        before = found.get(sheets)
-        if before is not None:
-            lead = replace(before, name=f"{before.name}, {lead.name}")
-        found[sheets] = lead
-    return list(found.values())
+        sheets = [place.key for place in lead.places]
+        for number, before in enumerate(found):
+            pairs = list(zip(before.places, lead.places, strict=False))
+            if [place.key for place in before.places] != sheets or (zones and not all(_beside(*pair) for pair in pairs)):
+                continue
+            places = tuple(first if _beside(first, other) else first._replace(zone="") for first, other in pairs)
+            found[number] = replace(before, name=f"{before.name}, {lead.name}", places=places)
+            break
+        else:
+            found.append(lead)
+    return found
+
+
+def _beside(first: Place, other: Place) -> bool:
+    """Whether of two places on a sheet the zone of the first leads to the other too."""
+    if not first.zone or not other.zone:
+        return False
+    return first.zone[0] == other.zone[0] and abs(int(first.zone[1:]) - int(other.zone[1:])) <= 1
 
 
 def lines_of(leads: Iterable[Lead], width: float) -> list[tuple[Lead, str, tuple[Place, ...]]]:
@@ -85,6 +98,6 @@ def drawn_leads(
             parts.append(Label(area.left, y, name, NORMAL, of=lead.rail, link=origin.key if origin is not None else ""))
         for index, place in enumerate(places):
             link = place.key if place.key != key else ""
-            words = f"{place.number} {place.zone}" if link else f"/{place.zone}"
+            words = f"{place.number} {place.zone}".rstrip() if link or not place.zone else f"/{place.zone}"
             parts.append(Label(area.left + first + index * step, y, words, of=lead.rail, link=link))
     return parts

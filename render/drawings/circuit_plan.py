@@ -93,12 +93,12 @@ class CircuitPlan:
             for pen in planned.pens:
                 here = {key for key, _, _ in pen.places}
                 feeds = [rail for rail in pen.rails() if self.fed[rail].key in here and rail in used]
-                left: Sequence[Lead] = merged(
+                leads = [
                     Lead(rail, pen.pages.names[rail], tuple(used[rail]), self.where[self.fed[rail].key].zone) for rail in feeds
-                )
-                left = pen.take(left) if left else left
-                if left:
-                    waiting.append((pen, left))
+                ]
+                told = merged(leads)
+                if told and pen.take(told) and pen.take(merged(leads, zones=False)):
+                    waiting.append((pen, told))
             for pen, untold in waiting:  # once each has said its own below its circuits
                 origin = self.where[self.fed[untold[0].rail].key]
                 left = [lead.elsewhere(origin) for lead in untold]

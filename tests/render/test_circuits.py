@@ -29,7 +29,7 @@ from tests.soundness.plants import sound_plant
 
 #: plants by chance: NETDSL_CIRCUITS=200 tries 200 of either kind
 COUNT = int(os.environ.get("NETDSL_CIRCUITS", "6"))
-_PLACE = re.compile(r"(?:^| )(?:(\S+/)?E(\d+) |/)([A-H]\d)$")
+_PLACE = re.compile(r"(?:^| )(?:(\S+/)?E(\d+) |/)([A-H]\d)$|^(\S+/)E(\d+)$")  # the second where zones differ
 
 
 @cache
@@ -87,9 +87,10 @@ def references(sheets: Sequence[Sheet]) -> list[Named]:
         for label in labels(sheet):
             place = _PLACE.search(label.text)
             if place is not None and label.of and not label.of.endswith(f":{label.text}"):
-                mark = place.group(1) or sheet.number.rpartition("/")[0] + "/"
-                number = f"{mark}E{place.group(2)}" if place.group(2) else sheet.number
-                made.append(Named(sheet.number, zone(sheet.size, label.x, label.y), number, place.group(3), label.of))
+                mark = place.group(1) or place.group(4) or sheet.number.rpartition("/")[0] + "/"
+                page = place.group(2) or place.group(5)
+                number = f"{mark}E{page}" if page else sheet.number
+                made.append(Named(sheet.number, zone(sheet.size, label.x, label.y), number, place.group(3) or "", label.of))
     return made
 
 
@@ -447,6 +448,33 @@ def test_where_potentials_lead_takes_no_sheet_where_one_behind_has_room() -> Non
         said = [label for sheet in sheets for label in labels(sheet) if label.text == "Potentials lead to"]
         assert len(said) > len(bare)
         assert unanswered(sheets) == []
+
+
+def lead_rows(folder: str, number: str) -> dict[str, list[str]]:
+    """What a circuit diagram of an example says of where potentials lead: name, and places in the same line."""
+    root = next(each for each in EXAMPLES if each.name == folder)
+    (sheet,) = [sheet for sheet in drawn(root) if sheet.number == number]
+    head = next(label for label in labels(sheet) if label.text == "Potentials lead to")
+    below = [label for label in labels(sheet) if label.y > head.y and label.of]
+    named = [label for label in below if label.x == head.x]
+    return {name.text: [label.text for label in below if label.y == name.y and label is not name] for name in named}
+
+
+def test_potentials_share_a_line_where_they_are_taken_side_by_side() -> None:
+    said = lead_rows("level-two-floats", "MCP/E1")
+    assert [name for name in said if "," in name] == ["L1 -WB1, L2 -WB1, L3 -WB1"]
+    root = next(each for each in EXAMPLES if each.name == "level-two-floats")
+    (taking,) = [sheet for sheet in drawn(root) if sheet.number == "DS1/E1"]
+    tapped = {"PE -XE1": "-XE1:5", "24 V DC": "-X2:2", "0 V": "-X2:22"}
+    for name, terminal in tapped.items():
+        label = next(label for label in labels(taking) if label.text == terminal)
+        ((place,),) = [places for each, places in said.items() if each == name]
+        assert place.partition(" ")[2][0] == zone(taking.size, label.x, label.y)[0]
+
+
+def test_where_there_is_no_room_potentials_share_a_line_that_says_the_sheet_alone() -> None:
+    said = lead_rows("dosing-pump", "MCP/E1")
+    assert [places for name, places in said.items() if name.count(",") > 2] == [["LD1/E1"]]
 
 
 @pytest.mark.parametrize("name", ONE_SHEET)
