@@ -196,6 +196,17 @@ def _free_terminals(drawing: Drawing) -> Iterator[Entry]:
             free = [name for name in device.terminals if f"{device.id}:{name}" not in drawing.used]
             if free:
                 yield _spare(device.id, device.place, free, span_text(free), _at(drawing, device, free))
+            for bridge in device.bridges:
+                landed = [name for name in device.terminals if name in bridge and _lands(drawing, device, name)]
+                free = [name for name in device.terminals if name in bridge and name not in landed]
+                if free and landed:
+                    words = f"{span_text(free)} (bridged to {landed[0]})"
+                    yield _spare(device.id, device.place, free, words, _at(drawing, device, free))
+
+
+def _lands(drawing: Drawing, device: Device, name: str) -> bool:
+    """Whether more than a bridge comes to a terminal."""
+    return bool(drawing.network.at_terminal.get(f"{device.id}:{name}"))
 
 
 def _free_channels(drawing: Drawing) -> Iterator[Entry]:

@@ -48,11 +48,12 @@ def rating(device: Device, name: str) -> str:
 
 def rating_lines(device: Device) -> tuple[str, ...]:
     """The lines beside a device's symbol, without those that have no rating; not broken to a width."""
-    lines = [_line(device, names) for names in _LINES.get(device.kind, _OTHER)]
+    wanted = _LINES.get(device.kind, _OTHER)
+    if device.kind == "motor-breaker" and not rating(device, "setting-range"):  # else its rating is the end of the range
+        wanted = (("current", *wanted[0]), *wanted[1:])
+    lines = [_line(device, names) for names in wanted]
     if device.kind == "supply-24v" or (device.sources and device.kind not in _LINES):
         lines.insert(0, _source_line(device))
-    if device.kind == "motor-breaker" and not _line(device, _LINES[device.kind][0]):
-        lines.insert(0, rating(device, "current"))
     if device.kind == "contactor" and not rating(device, "coil-voltage"):
         lines += [_coil_line(consumer) for consumer in device.consumers[:1] if consumer.kind == "coil"]
     if device.kind == "motor" and device.connection:

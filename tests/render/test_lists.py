@@ -21,7 +21,7 @@ from render.tables.grid import stacked_sheets, table_sheets
 from render.tables.parts import parts, parts_sheets
 from render.tables.register import Sources
 from render.tables.short_lists import short_list_sheets
-from render.tables.strips import strip_pieces
+from render.tables.strips import spare, strip_pieces
 from render.tables.table import Cell, Column, Entry, Table
 from render.tables.wires import wire_sheets
 from render.tables.work_cards import work_sheets
@@ -342,3 +342,18 @@ def test_a_torque_keeps_its_unit_above_a_terminal_drawing() -> None:
     said = texts(*terminal_sheets(on(example(HATCHERY.with_name("emergency-stop")).network, "A4")))
     assert any("tighten 0.5 to 0.6 N m" in text for text in said)
     assert not [text for text in said if text.startswith(("m.", "m;", "m ", "N m"))]
+
+
+def test_a_terminal_that_only_a_bridge_comes_to_is_spare_on_its_potential() -> None:
+    """Whoever looks for a place for one more wire on 24 V finds it, with what it is joined to."""
+    plant = example(HATCHERY.parent / "mains-bypass")
+    rows = [[cell.text for cell in entry.cells] for entry in plant.of(spare).entries if entry.cells]
+    assert [row[:4] for row in rows if row[0] == "-X2"] == [
+        ["-X2", "+MCP", "5", "4..8 (bridged to 1)"],
+        ["-X2", "+MCP", "4", "24..27 (bridged to 21)"],
+    ]
+
+
+def test_a_motor_breaker_is_bought_by_its_rating_and_set() -> None:
+    said = texts(*parts_sheets(example(HATCHERY.parent / "reversing")))
+    assert any(text.startswith("4 A, set 3.6 A") for text in said)

@@ -104,7 +104,7 @@ def bypass(panel: Panel, feeder: Feeder) -> None:
     feeder.device("K4", "timer-on-delay", "Residual voltage has gone")
     feeder.device("B1", relay.name, "Bypass")
     feeder.device("B2", chance.choice(("level-switch", "pressure-switch")), "Release", at=panel.hall)
-    feeder.device("S1", "selector-3-2", "Mains - off - drive", at=stands)
+    feeder.device("S1", "selector-3-2", "Hand on mains - off - auto on drive", at=stands)
     feeder.device("M1", part.name, at=panel.hall)
     feeder.add(
         f"connect {n('M1')} delta",
