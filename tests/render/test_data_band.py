@@ -123,9 +123,9 @@ def test_each_way_to_a_motor_with_two_windings_is_told_with_its_own_current_and_
     found = rows_of("two-speed")
     low, high = found["=HV1-M1"], found["=HV1-K2"]
     assert (low["Function"], low["Power"], low["Load current"]) == ("=HV1 Hall ventilator, low speed", "—", "3.2 A")
-    assert (low["Protection"], low["Voltage drop"]) == ("=HV1-Q1 set 3.2 A", "0.3 % of 5 %, starting 0.8 %")
+    assert (low["Protection"], low["Voltage drop"]) == ("=HV1-Q1 4 A, set 3.2 A", "0.3 % of 5 %, starting 0.8 %")
     assert (high["Function"], high["Power"]) == ("=HV1 Hall ventilator, high speed", "4 kW")
-    assert (high["Load current"], high["Protection"]) == ("9.2 A, cos φ 0.8", "=HV1-Q2 set 9.2 A")
+    assert (high["Load current"], high["Protection"]) == ("9.2 A, cos φ 0.8", "=HV1-Q2 10 A, set 9.2 A")
     assert high["Voltage drop"].startswith("0.7 % of 5 %") and low["Cable"] == high["Cable"] == "=HV1-W1 7G2.5 16 m"
 
 

@@ -186,7 +186,7 @@ def test_settings_stand_on_one_sheet_with_other_lists_where_these_leave_room() -
     assert (sheet.number, sheet.title) == ("SL1", "Settings")
     standby = small_drawing_of(HATCHERY.parent / "duty-standby" / "plant.netdsl")
     (sheet,) = (sheet for sheet in list_sheets(standby) if "Settings" in sheet.title)
-    assert (sheet.number, sheet.title) == ("SL1", "Settings, Spare")
+    assert (sheet.number, sheet.title) == ("XL2", "Spare, Settings")
     star = small_drawing_of(HATCHERY.parent / "star-delta" / "plant.netdsl")
     (sheet,) = (sheet for sheet in list_sheets(star) if "Settings" in sheet.title)
     assert (sheet.number, sheet.title) == ("XL1", "Terminals, Spare, Settings")
