@@ -21,6 +21,7 @@ _TRACK, _PITCH, _APART = 2.6, 4.0, 1.2
 _TIGHT_PITCH, _TIGHT_APART = 3.0, 0.6
 _OVER, _UNDER, _NONE = 1.8, 1.4, 0.8  # above the first track of a channel, below the last; a channel without any
 _EASE = 1.6  # by how much a circuit may be wider than it needs
+_NAMED = frozenset({"terminal", "rail"})  # parts at which a terminal of a strip is named
 _CLOSE = 2  # columns from a part to the one that leaves its designation out
 FOOT_PITCH = 4.0  # of what is said below a load
 
@@ -121,7 +122,7 @@ class Layout:
             return True
         if part.kind == "contact":
             return not self._linked(before, part)
-        return self._is_far(before, part)
+        return self._is_far(before, part) or self._below_another(part)
 
     def _is_far(self, before: Part, part: Part) -> bool:
         """Whether more stands between two parts than that one designation serves both, or but one of them hangs."""
@@ -129,6 +130,13 @@ class Layout:
             return True
         used = self.circuit.used
         return part.kind == "pin" and ((part.key, 0, True) in used) != ((before.key, 0, True) in used)
+
+    def _below_another(self, part: Part) -> bool:
+        """Whether the next above a terminal on its line is one of another strip, to which it would be read as belonging."""
+        row, col = self.circuit.row[part.key], self.columns.ways[part.key][0]
+        key = next((self.cells[at, col] for at in range(row - 1, -1, -1) if (at, col) in self.cells), "")
+        above = self.circuit.parts.get(key)
+        return above is not None and {part.kind, above.kind} <= _NAMED and above.device != part.device
 
     def _follows(self, key: str) -> str:
         """The contact to which a mechanical link joins a part, "" for none."""

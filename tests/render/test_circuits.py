@@ -769,3 +769,11 @@ def test_an_input_far_from_the_one_that_names_its_drive_names_it() -> None:
 
 def test_where_potentials_lead_takes_no_sheet_of_its_own_where_potentials_can_stand_closer() -> None:
     assert [sheet.number for sheet in drawn(_named("hand-off-auto")) if sheet.number.startswith("MCP/")] == ["MCP/E1"]
+
+
+@pytest.mark.parametrize("size", ["A3", "A4"])
+def test_a_terminal_below_one_of_another_strip_names_its_own(size: str) -> None:
+    folder = _named("valve-actuator")
+    sheets = drawn(folder) if size == "A3" else circuit_sheets(small_drawing_of(folder / "plant.netdsl"))
+    said = {label.of: label.text for sheet in sheets for label in labels(sheet) if label.of in ("-X1:11", "-X2:3")}
+    assert said == {"-X1:11": "-X1:11", "-X2:3": "-X2:3"}
