@@ -15,7 +15,7 @@ from render.drawing import Drawing
 from render.tables.listing import function_heading, listing, side_by_side
 from render.tables.shown import Shown
 from render.tables.table import Cell, Column, Entry, Table
-from render.words.purposes import as_wired
+from render.words.purposes import as_wired, purpose
 from render.words.terminals import WINDING_LINKS
 
 _CHANNELS = (
@@ -60,12 +60,10 @@ _RATED = ("tripping-current", "address", "termination", "input-logic")
 
 @listing("io", "inputs and outputs of drives, controllers and cards with address, tag, text and where they lead")
 def channels(drawing: Drawing) -> Table:
-    """A row per input or output that is wired or has a channel, device by device."""
+    """A row per input, output or contact of an output that is wired or has a channel, device by device."""
     entries: list[Entry] = []
     for device in drawing.plant.devices.values():
-        rows = [
-            _channel(drawing, device, terminal) for terminal in device.terminals.values() if _shown(drawing, device, terminal)
-        ]
+        rows = [row for terminal in device.terminals.values() for row in _rows(drawing, device, terminal)]
         if rows:
             entries += (
                 Entry((), device.id, f"{device.id} {device.title or (device.part.title if device.part else '')}".strip()),
@@ -112,6 +110,51 @@ def settings(drawing: Drawing) -> Table:
         counted=True,
         by="function",
     )
+
+
+def _rows(drawing: Drawing, device: Device, terminal: Terminal) -> Iterator[Entry]:
+    """A terminal as an input or output; else the contacts that end at it: relay outputs."""
+    if _shown(drawing, device, terminal):
+        yield _channel(drawing, device, terminal)
+        return
+    for one, other, word in _contacts(device) if device.kind in _STATIONS else ():
+        ends = [device.terminals[name] for name in (one, other)]
+        used = all(f"{device.id}:{end.name}" in drawing.used and not _shown(drawing, device, end) for end in ends)
+        if other == terminal.name and used:
+            yield _contact(drawing, device, (ends[0], terminal), word)
+
+
+def _contacts(device: Device) -> Iterator[tuple[str, str, str]]:
+    """The terminals of each contact and what it is called; of equipment beyond the scope those of that role in pairs, as they are
+    written."""
+    words = {"make": "safety output" if device.kind == Kind.SAFETY_RELAY else "relay output", "break": "relay output"}
+    yield from ((path.a, path.b, words[path.kind]) for path in device.paths if path.kind in words)
+    if device.category == Category.OUTSIDE:
+        held = {name for path in device.paths for name in (path.a, path.b)}
+        loose = [each.name for each in device.terminals.values() if each.role is Role.CONTACT and each.name not in held]
+        yield from ((one, other, "contact") for one, other in zip(loose[::2], loose[1::2], strict=False))
+
+
+def _contact(drawing: Drawing, device: Device, ends: tuple[Terminal, Terminal], word: str) -> Entry:
+    """A contact, which leads to what is at that end of it to which nothing else brings a voltage."""
+    common, terminal = ends
+    identity = f"{device.id}:{terminal.name}"
+    sheet, key = drawing.of(Shown).place(identity)
+    network = drawing.network
+    nets = {end.name: network.nets[network.net_of[f"{device.id}:{end.name}"]] for end in (terminal, common)}
+    led = min((terminal, common), key=lambda end: bool(nets[end.name].certain))
+    cells = (
+        Cell(""),
+        Cell(""),
+        Cell(f"{device.id}:{common.name}-{terminal.name}", identity, key),
+        Cell(),
+        Cell(word),
+        Cell(""),
+        Cell(purpose(device, terminal) if terminal.text else ""),
+        Cell(", ".join(_ends(network, device, led)), identity),
+        Cell(sheet, identity, key),
+    )
+    return Entry(cells, identity)
 
 
 def _shown(drawing: Drawing, device: Device, terminal: Terminal) -> bool:

@@ -318,6 +318,30 @@ def test_an_input_says_what_it_is_asked_for_here_and_all_that_it_may_be_where_it
     assert "preset 1" in on_device and "preset 2 or reverse" in on_device and "preset 1 or reset" not in on_device
 
 
+@pytest.mark.parametrize(
+    ("plant", "contact", "kind", "leads_to"),
+    [
+        ("local-remote", "=HP1-T1:RO1C-RO1A", "relay output", "=HP1-P1:X1"),
+        ("local-remote", "=HP1-A1:13-14", "contact", "=HP1-S1:23"),
+        ("gate-lock", "=DF1-K1:13-14", "safety output", "=DF1-T1:STO1"),
+        ("booster", "=ES1-K1:51-52", "relay output", "=IO1-K2:12"),
+    ],
+)
+def test_a_contact_of_a_drive_or_a_controller_is_listed_among_its_outputs(
+    plant: str, contact: str, kind: str, leads_to: str
+) -> None:
+    """Where it leads to stands there, not what feeds it."""
+    entries = channels(example(HATCHERY.with_name(plant))).entries
+    rows = [[cell.text for cell in entry.cells] for entry in entries if entry.cells]
+    assert [(row[4], row[7]) for row in rows if row[2] == contact] == [(kind, leads_to)]
+
+
+def test_a_relay_output_that_nothing_lands_on_is_no_row_of_the_list() -> None:
+    rows = [entry.cells[2].text for entry in channels(example(HATCHERY.with_name("gate-lock"))).entries if entry.cells]
+    assert "=DF1-T1:RO2C-RO2B" in rows
+    assert not [row for row in rows if "RO1" in row or "RO2A" in row]
+
+
 def test_a_raised_two_does_not_touch_the_roots_of_the_line_above() -> None:
     words = Cell("end plate for feed-through of 35 mm²")
     other = Cell("x " * 100)
