@@ -183,6 +183,8 @@ class BlockMaker:
                 if line.startswith(f"{word} ") and line != use.cable.title  # a cable may be named after what it leads to
             )
             led = tuple((number, terminal, core) for number, terminal, core in said if terminal)
+        elif final and guest is not None:
+            led = ((1, *landing(guest, self._plant)),)
         made = tails(at, self._plant, names) if at is not None else ()
         screens = tuple(tail for tail in made if self._ends_here(tail, identity, own, use))
         screens = screens if final and (home or own is None) else ()

@@ -22,7 +22,7 @@ _LINES: dict[str, tuple[tuple[str, ...], ...]] = {
     "motor": (("power", "current"), ("cos φ power-factor", "winding")),
     "breaker": (("curve", "current", "set tripping-current"), ("Icu breaking",)),
     "motor-breaker": (("setting-range", "set tripping-current"), ("Icu breaking",)),
-    "residual-device": (("curve", "current", "IΔn residual-current"), ("type residual-type",)),
+    "residual-device": (("curve", "current", "IΔn residual-current"), ("type residual-type", "Icn breaking")),
     "surge-protection": (("Uc voltage",), ("Up protection-level",)),
     "fuse": (("utilisation", "curve", "current"), ("Icn breaking",)),
     "contactor": (("utilisation", "current"), ("coil coil-voltage",)),

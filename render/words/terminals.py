@@ -14,17 +14,19 @@ WINDING_LINKS = {
     "delta": (("U1", "W2"), ("V1", "U2"), ("W1", "V2")),
     "star": (("W2", "U2", "V2"),),
 }
+_PHASES = 3
 BOX_ORDER = ("U1", "V1", "W1", "W2", "U2", "V2")
 
 
 def winding_note(device: Device, shown: list[str], wired: Callable[[str], bool]) -> str:
-    """How a motor's windings are linked, in words. `wired`: whether a conductor lands on a terminal."""
+    """How a motor's windings are linked, in words, "" of one with a single phase. `wired`: whether a conductor lands on a
+    terminal."""
     links = WINDING_LINKS.get(device.connection)
     ends = [name for name, terminal in device.terminals.items() if terminal.role is Role.WINDING]
     if links is None and len(ends) > 3 and all(wired(name) for name in ends):
         return "No links: every winding end has its own core."
     if links is None:
-        return "Winding links not stated."
+        return "Winding links not stated." if len(ends) >= _PHASES else ""  # fewer ends leave nothing to link
     said = ", ".join("–".join(link) for link in links)
     boxed = "" if any(name in shown for link in links for name in link if name.endswith("2")) else " inside the terminal box"
     return f"Windings in {device.connection}: links {said}{boxed}."

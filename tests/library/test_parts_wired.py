@@ -95,7 +95,7 @@ def test_power_reaches_what_only_takes_it() -> None:
 @pytest.mark.parametrize(
     ("device", "lines"),
     [
-        ("-F2", ("C 16 A, IΔn 30 mA", "type A")),
+        ("-F2", ("C 16 A, IΔn 30 mA", "type A, Icn 6 kA")),
         ("-F1", ("Uc 275 V", "Up 1.5 kV")),
         ("-Q5", ("10..16 A, set 11.5 A", "Icu 50 kA")),
     ],

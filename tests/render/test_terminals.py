@@ -416,6 +416,28 @@ def test_other_cores_of_a_cable_name_the_sheet_on_which_they_land() -> None:
     assert said == f"other cores at -XE1 ({bar})" and number != bar
 
 
+def test_where_few_cores_of_a_cable_land_the_sheet_of_the_others_is_named() -> None:
+    sheets = list(draw_terminals(example(next(folder for folder in EXAMPLES if folder.name == "brake-motor-drive"))))
+    drive = next(sheet.number for sheet in sheets if "=SR1-T1" in texts(sheet))
+    said = " ".join(text for sheet in sheets for text in texts(sheet))  # broken to two lines where there is no room
+    assert f"its other cores: see =SR1-T1 ({drive})" in said
+
+
+def test_links_of_windings_are_asked_for_at_motors_of_three_phases_alone(tmp_path: Path) -> None:
+    small = list(draw_terminals(example(next(folder for folder in EXAMPLES if folder.name == "dosing-pump"))))
+    assert any("=LD1-M1" in texts(sheet) for sheet in small) and not [text for text in texts(small) if "inding" in text]
+    text = """
+device -M1 motor "Pump" at=+HALL power=1.5kW current=3.6A
+device -Q1 mcb-3p at=+MCP current=10A
+cable -W1 4G1.5 length=9m {
+  BN -Q1:2 to -M1:U1
+  BK -Q1:4 to -M1:V1
+  GY -Q1:6 to -M1:W1
+}
+"""
+    assert any("Winding links not stated." in said for said in texts(terminal_sheets(network_of(HEAD + text, tmp_path))))
+
+
 def test_a_sheet_stands_behind_what_a_cable_leads_to_and_not_behind_its_name() -> None:
     sheets = list(draw_terminals(example(next(folder for folder in EXAMPLES if folder.name == "motor-isolator-drive"))))
     said = [text for sheet in sheets for text in texts(sheet)]
