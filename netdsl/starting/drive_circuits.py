@@ -94,7 +94,7 @@ def by_hand() -> list[str]:
         "wire -S1:22 to -T1:(stop) along=DUCT2,HINGE1",
         "wire -S2:14 to -T1:(start) along=DUCT2,HINGE1",
         "use drive-potentiometer drive=-T1 speed=-R1 cable=-W2 door-way=DUCT2,HINGE1",
-        "use drive-lamps drive=-T1 feed=-S2:13 fault=-P1 running=-P2 door-way=DUCT2,HINGE1",
+        "use drive-lamps drive=-T1 feed=-T1:(supply-24v) fault=-P1 running=-P2 door-way=DUCT2,HINGE1",
         'caution on -T1 "Set the drive to start on a pulse and stop on an opening contact: a maintained start only jogs."',
         'caution on -T1 "Its stop button is no emergency stop and isolates nothing."',
     ]

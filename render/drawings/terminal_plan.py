@@ -46,7 +46,7 @@ class Stacked(Struct, frozen=True):
 class TerminalPlan:
     """The terminal drawings of a plant, function by function. `keys`: key of the sheet that shows each terminal
     (`=RP1-T1:U`), and of the first sheet of each device (`=RP1-T1`); `ends`: of that which shows a conductor at a terminal, by
-    terminal and conductor; `numbers`: of the sheets by their keys."""
+    terminal and conductor, or a screen where it ends, by that and its cable; `numbers`: of the sheets by their keys."""
 
     def __init__(self, drawing: Drawing) -> None:
         self.stacks = tuple(self._stacks(drawing))
@@ -218,4 +218,7 @@ def _ends(stacks: Iterable[Stacked]) -> dict[tuple[str, str], str]:
                     for entry in (row.left, row.right):
                         if entry is not None:
                             ends.setdefault((block.points[row.terminal].id, entry.of), key)
+                for group in (*block.groups[0], *block.groups[1]):
+                    if piece.first <= group.last < piece.last:  # a screen stands below the last core
+                        ends.update({(tail.here_id, tail.of): key for tail in group.tails if tail.here_id})
     return ends

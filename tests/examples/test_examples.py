@@ -101,6 +101,17 @@ def test_no_wire_of_a_door_lies_in_its_hinge_or_in_a_duct_of_the_panel_or_is_lon
 
 
 @pytest.mark.parametrize("plant", PLANTS, ids=lambda path: path.parent.name)
+def test_a_wire_lies_in_the_hinge_loop_where_it_goes_to_a_door_and_nowhere_else(plant: Path) -> None:
+    network = network_of(plant)
+    devices, places, routes = network.plant.devices, network.plant.places, network.plant.routes
+    for run in network.runs.values():
+        ends = [end.device for end in run.conductor.ends]
+        standing = {devices[end].place if end in devices else end for end in ends} - {""}
+        by_hinge = any(routes[way.partition("/")[0]].kind == "hinge" for way in run.routes)
+        assert by_hinge == (len(standing) > 1 and any(places[place].kind == "door" for place in standing)), run.id
+
+
+@pytest.mark.parametrize("plant", PLANTS, ids=lambda path: path.parent.name)
 def test_every_relay_that_is_plugged_in_has_its_socket(plant: Path) -> None:
     for device in network_of(plant).plant.devices.values():
         if device.kind == "relay" and device.part is not None and re.match(r"relay-\dco", device.part.name):

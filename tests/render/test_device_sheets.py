@@ -264,6 +264,14 @@ def test_each_conductor_leads_to_the_sheet_on_which_its_other_end_is_wired(folde
             assert all(where.number(far, said[0].of).startswith(label.text) for label in told), far
 
 
+def test_a_screen_leads_to_the_sheet_on_which_the_cores_of_its_cable_end() -> None:
+    folder = HATCHERY.parent / "serial-bus"
+    plan = example(folder).of(TerminalPlan)
+    drive, line = (plan.numbers[key] for key in (plan.keys["=CP1-T1"], plan.ends["=CP1-T1:BCOM", "=CP1-W21 2a"]))
+    assert drive != line  # the drive begins on a sheet before
+    assert row_of(drawn(folder), "-A1:SH")[-1] == line
+
+
 @pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
 def test_each_wire_on_a_terminal_drawing_names_the_sheet_of_its_other_end(folder: Path) -> None:
     drawing = example(folder)
