@@ -15,6 +15,7 @@ from render.sheet import MEDIUM, NORMAL, Anchor, Line, Primitive
 
 NUMBER_X = 1.7  # of a terminal's number, right of its line
 LABEL_PITCH = 4.2  # of words at a conductor
+EARTH = 0.9  # radius of a clamp for the protective conductor
 _MARGIN = 0.8  # behind words
 
 
@@ -47,7 +48,8 @@ class Draft:
     """The look of a part. `height`: from its ends above to those below; `left`, `right`: of each way, mm from its line; `shift`:
     how far the symbol stands below the ends above; `link`: height of its mechanical link and the last way that it meets; `level`:
     from where to the second way a line runs level; `bar`: height of the line by which all ways are fed, and the last that it
-    meets; `inner`: how wide its frame is at least, mm; `foot`: rows below the column, each line with how far right of the first
+    meets; `joint`: height of the line that joins the first and the last of its clamps for the protective conductor, and their
+    ways; `inner`: how wide its frame is at least, mm; `foot`: rows below the column, each line with how far right of the first
     it begins; `down`: ways whose lines go on below."""
 
     def __init__(self, part: Part, used: Sequence[tuple[bool, bool]]) -> None:
@@ -64,6 +66,7 @@ class Draft:
         self.link: tuple[float, int] | None = None
         self.level: tuple[float, float] | None = None
         self.bar: tuple[float, int] | None = None
+        self.joint: tuple[float, int, int] | None = None
         self.inner = 0.0
         self.foot: tuple[tuple[tuple[float, Mention], ...], ...] = ()
         self.down = [below for _, below in used]

@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 from math import ceil
 
 from netdsl.model.kinds import Kind
-from netdsl.model.plant import Device
+from netdsl.model.plant import Device, Role
 from render.drawings.circuit_blocks import draw_block, draw_pin, draw_reference, draw_terminal
-from render.drawings.circuit_draft import LABEL_PITCH, NUMBER_X, Draft, Frame, Text, stacked, terminal_name
+from render.drawings.circuit_draft import EARTH, LABEL_PITCH, NUMBER_X, Draft, Frame, Text, stacked, terminal_name
 from render.drawings.circuit_homes import Mention
 from render.drawings.circuit_outputs import draw_outputs
 from render.drawings.circuit_parts import Part, Way
@@ -35,6 +35,7 @@ _LINK = 8.4  # of a contact below its head
 _PLAIN = 3.6  # how far a blade reaches to the left
 _FOOT, _SHORT = 28.0, 22.0  # of what a load is for; where a circuit is too wide for a sheet
 _LOCKED = "mechanical interlock"
+_CLAMP = 7.0  # from a clamp for the protective conductor to the end below
 _COLUMN, _BETWEEN = 6, 3.0  # lines of a list below a load, above which it stands in columns; from one to the next, mm
 
 #: words at the ends of parts
@@ -162,6 +163,9 @@ class Looks(Words):
             draft.left[number] = edge + 0.6
             draft.right[number] = max(draft.right[number], 7.4 if pad else 5.6)
             last = number if way.path.kind == "pole" else last
+        through = [number for number, way in enumerate(part.ways) if way.path is None and _goes_through(device, way)]
+        if len(through) > 1:
+            draft.joint = draft.height - _CLAMP - EARTH, through[0], through[-1]
         self.words(draft, edge, draft.shift + height / 2, lines)
         if name and last:
             draft.link = head + LINKS.get(name, 6.45 if pad else 10.2), last
@@ -170,8 +174,8 @@ class Looks(Words):
 
     def _earth(self, draft: Draft, number: int, way: Way, device: Device) -> None:
         """A clamp for the protective conductor, with nothing above it; it names its device where no frame says whose it is."""
-        top = draft.height - 7.0
-        draft.shapes[number].append(Circle(0.0, top - 0.9, 0.9, MEDIUM, of=draft.part.key))
+        top = draft.height - _CLAMP
+        draft.shapes[number].append(Circle(0.0, top - EARTH, EARTH, MEDIUM, of=draft.part.key))
         draft.lead(number, top, draft.height)
         name = terminal_name(way.b) if self.is_elsewhere(device) else f"{self.names.of(device.id)}:{terminal_name(way.b)}"
         draft.beside(number, Text(NUMBER_X, draft.height - 1.2, name, of=way.b))
@@ -209,6 +213,11 @@ class Looks(Words):
         draft.foot = (*(((0.0, line),) for line in purpose), *rows)
         wide = max((x + self.width(line) for row in draft.foot for x, line in row), default=0.0)
         draft.right[0] = max(draft.right[0], wide + 2.0 - draft.left[0])
+
+
+def _goes_through(device: Device, way: Way) -> bool:
+    """Whether a way is a clamp that is one with the others of its device, made to carry the protective conductor on."""
+    return device.terminals[terminal_name(way.b)].role is Role.EARTH_THROUGH
 
 
 def _two_lines(text: str) -> tuple[str, ...]:

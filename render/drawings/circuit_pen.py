@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from render.drawings.circuit_draft import Text
+from render.drawings.circuit_draft import EARTH, Text
 from render.drawings.circuit_laid import Laid, Standing
 from render.drawings.circuit_layout import FOOT_PITCH
 from render.drawings.circuit_leads import ONWARD_WORDS, Lead, drawn_leads, height_of, lines_of
@@ -162,6 +162,8 @@ class CircuitPen:
             self.parts.append(Line(((x + standing.x[0] + start, top + y), (x + standing.x[1], top + y)), MEDIUM, of=part.key))
         if look.bar is not None:
             self._bar(x, top, standing, *look.bar)
+        if look.joint is not None:
+            self._joint(x, top, standing, *look.joint)
         self._link(x, top, standing)
         if look.frame is not None:
             self._frame(x, top, standing)
@@ -171,6 +173,11 @@ class CircuitPen:
         node, y = standing.nodes[0][0], top + level
         self.parts.append(Line(((x + standing.x[0], y), (x + standing.x[last], y)), MEDIUM, of=node))
         self.parts += [Circle(x + at, y, 0.7, NARROW, fill=True, of=node) for at in standing.x[:last]]
+
+    def _joint(self, x: float, top: float, standing: Standing, level: float, first: int, last: int) -> None:
+        """What joins the clamps for the protective conductor inside a device, from the first to the last of them."""
+        ends = x + standing.x[first] + EARTH, x + standing.x[last] - EARTH
+        self.parts.append(Line(((ends[0], top + level), (ends[1], top + level)), MEDIUM, of=standing.part.device))
 
     def _link(self, x: float, top: float, standing: Standing) -> None:
         """The mechanical link to what moves with the part: its own poles, the contact of the same device before it."""

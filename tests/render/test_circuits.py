@@ -16,11 +16,12 @@ from msgspec.structs import replace
 from netdsl.model.kinds import Category
 from netdsl.network.types import Network
 from render.drawing import Drawing
+from render.drawings.circuit_draft import EARTH
 from render.drawings.circuit_shapes import actuator
 from render.drawings.circuits import circuit_sheets
 from render.layout.frame import framed, zone
 from render.layout.overlap import overlaps
-from render.sheet import DESIGNATION, WIDE, Line, Sheet
+from render.sheet import DESIGNATION, WIDE, Circle, Line, Sheet
 from tests.readings import small_drawing_of
 from tests.render.circuit_readback import Found, read
 from tests.render.plants import EXAMPLES, drawing_in, example, labels, texts
@@ -777,3 +778,14 @@ def test_a_terminal_below_one_of_another_strip_names_its_own(size: str) -> None:
     sheets = drawn(folder) if size == "A3" else circuit_sheets(small_drawing_of(folder / "plant.netdsl"))
     said = {label.of: label.text for sheet in sheets for label in labels(sheet) if label.of in ("-X1:11", "-X2:3")}
     assert said == {"-X1:11": "-X1:11", "-X2:3": "-X2:3"}
+
+
+def test_the_clamps_through_which_the_protective_conductor_goes_on_are_joined_in_the_device() -> None:
+    """The earth of a motor behind an isolator ends at one of its clamps; the other leads on to the bar."""
+    (sheet,) = (
+        sheet for sheet in circuit_sheets(example(EXAMPLES[0].parent / "motor-isolator-drive")) if sheet.number == "FB1/E1"
+    )
+    clamps = {(part.x, part.y) for part in sheet.primitives if isinstance(part, Circle) and part.of.startswith("=FB1-Q2")}
+    solid = [part.points for part in sheet.primitives if isinstance(part, Line) and part.of == "=FB1-Q2" and not part.dash]
+    ((left, y), (right, _)) = next((a, b) for a, b in (points for points in solid if len(points) == 2) if a[1] == b[1])
+    assert {(left - EARTH, y), (right + EARTH, y)} <= clamps
