@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Container, Iterable
+from collections.abc import Callable, Container, Iterable
 from typing import NamedTuple
 
 from netdsl.kept import kept
 from netdsl.model.kinds import Kind
 from netdsl.states import told
-from netdsl.states.bench_trials import Change, hangs, key, locked_out
+from netdsl.states.bench_trials import Change, hangs, key, locked_out, starts, undone
 from netdsl.states.bench_words import devices_of, seen
 from netdsl.states.machine import Builder
 from netdsl.states.operating import Operation, operable, play
@@ -123,6 +123,11 @@ class _Tester:
             if way := self._through(load, mover):
                 self._switch_on(load, way)
                 self._home()
+            elif way := self._started(load, mover):
+                self._switch_on(load, way)
+                if way[-1] == (mover, now := self.simulation.state[mover]):  # no button, which was let go of
+                    self.do(Operation("", ((mover, not now),)))  # the load stays on
+                self._home()
             else:
                 self._given_up.add(mover)
         for mover in self._untried(load):
@@ -137,11 +142,19 @@ class _Tester:
         moved.operate(*change)
         others: tuple[Change | None, ...] | None = ()
         if not hangs(moved, load, back):
-            others = self._search(load, moved, self._cone(load) - {mover}, back)
+            others = self._search(moved, self._cone(load) - {mover}, lambda tried: hangs(tried, load, back), _SEARCHED_AGAIN)
         if others is None:
             return ()
         last = self._played((*others, change))
         return (*others, change) if last.joined.fed(load) else (change, *others)
+
+    def _started(self, load: Load, mover: Mover) -> tuple[Change | None, ...]:
+        """How a load that then holds itself is switched on by `mover` last; empty where no short way is found."""
+        change = (mover, not self.simulation.state[mover])
+        others = self._search(
+            self.simulation, self._cone(load) - {mover}, lambda tried: starts(tried, load, change), _SEARCHED_AGAIN
+        )
+        return () if others is None else (*others, change)
 
     def _untried(self, load: Load) -> list[Mover]:
         cone = self._cone(load)
@@ -207,14 +220,14 @@ class _Tester:
                 continue
             held = self.simulation.copy()
             self.do(Operation("", (change,)))
-            for back in self._undone(held, self.simulation):
+            for back in undone(self.circuit, held, self.simulation):
                 self.do(Operation("", (back,)))
             if not self.simulation.joined.fed(load):
-                again = self._search(load, self.simulation, self._cone(load))
+                again = self._search(self.simulation, self._cone(load), lambda tried: hangs(tried, load, None))
                 self._switch_on(load, again or ())
 
     def _home(self) -> None:
-        for back in self._undone(self.rest, self.simulation):
+        for back in undone(self.circuit, self.rest, self.simulation):
             self.do(Operation("", (back,)))
         if self.simulation.state != self.rest.state:  # held by itself: begin again from rest
             self.simulation = self.rest.copy()
@@ -223,18 +236,18 @@ class _Tester:
     def _path(self, load: Load) -> tuple[Change | None, ...] | None:
         """How a load is switched on: by what it depends on, else by what feeds its source, as a contactor ahead of a drive."""
         near = self._cone(load)
-        path = self._search(load, self.simulation, near)
+        path = self._search(self.simulation, near, lambda tried: hangs(tried, load, None))
         if path is None and (behind := self._cone_of_sources(load)) - near:
-            path = self._search(load, self.simulation, near | behind)
+            path = self._search(self.simulation, near | behind, lambda tried: hangs(tried, load, None))
         return path
 
     def _search(
-        self, load: Load, start: Simulation, movers: frozenset[Mover], back: Change | None = None
+        self, start: Simulation, movers: frozenset[Mover], reached: Callable[[Simulation], bool], most: int = SEARCHED
     ) -> tuple[Change | None, ...] | None:
-        """The shortest sequence of operations after which a load is on, and with `back` off again; None (in it) is a wait."""
+        """The shortest sequence of operations after which it is as wanted, of `most` states looked at; None (in it) is a wait."""
         queue: deque[tuple[Simulation, tuple[Change | None, ...]]] = deque([(start.copy(), ())])
         seen = {key(start)}
-        for _ in range(SEARCHED if back is None else _SEARCHED_AGAIN):
+        for _ in range(most):
             if not queue:
                 return None
             simulation, path = queue.popleft()
@@ -245,7 +258,7 @@ class _Tester:
                     tried.wait()
                 else:
                     tried.operate(*step)
-                if hangs(tried, load, back):
+                if reached(tried):
                     return (*path, step)
                 if key(tried) not in seen:
                     seen.add(key(tried))
@@ -278,16 +291,6 @@ class _Tester:
         """Each thing that can be operated, the other way than it stands; supplies are left alone."""
         kept = [m for m in operable(self.circuit) if m in movers and self.circuit.movements[m].cause is not Cause.VOLTAGE]
         return [(mover, not simulation.state[mover]) for mover in kept]
-
-    def _undone(self, wanted: Simulation, present: Simulation) -> list[Change]:
-        """What to operate so that everything given stands as in `wanted`; selectors turn to where they stood."""
-        changes = [(m, wanted.state[m]) for m in operable(self.circuit) if wanted.state[m] is not present.state[m]]
-        turned = {mover.device for mover, on in changes if on and self.circuit.movements[mover].cause is Cause.POSITION}
-        return [
-            (mover, on)
-            for mover, on in changes
-            if on or self.circuit.movements[mover].cause is not Cause.POSITION or mover.device not in turned
-        ][::-1]
 
     def _fed(self) -> dict[Load, bool]:
         joined = self.simulation.joined

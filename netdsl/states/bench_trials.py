@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from netdsl.states.operating import operable
 from netdsl.states.simulation import Simulation
-from netdsl.states.types import Load, Mover
+from netdsl.states.types import Cause, Circuit, Load, Mover
 
 Change = tuple[Mover, bool]
 
@@ -17,6 +18,15 @@ def hangs(simulation: Simulation, load: Load, back: Change | None) -> bool:
     without = simulation.copy()
     without.operate(*back)
     return not without.joined.fed(load)
+
+
+def starts(simulation: Simulation, load: Load, change: Change) -> bool:
+    """Whether a load is off, and on where `change` is done."""
+    if simulation.joined.fed(load):
+        return False
+    started = simulation.copy()
+    started.operate(*change)
+    return bool(started.joined.fed(load))
 
 
 def key(simulation: Simulation) -> frozenset[Mover]:
@@ -40,3 +50,14 @@ def locked_out(simulation: Simulation, rest: Simulation, changes: Iterable[Chang
 
 def _fed(simulation: Simulation) -> set[Load]:
     return {load for load in simulation.circuit.loads if simulation.joined.fed(load)}
+
+
+def undone(circuit: Circuit, wanted: Simulation, present: Simulation) -> list[Change]:
+    """What to operate so that everything given stands as in `wanted`; selectors turn to where they stood."""
+    changes = [(m, wanted.state[m]) for m in operable(circuit) if wanted.state[m] is not present.state[m]]
+    turned = {mover.device for mover, on in changes if on and circuit.movements[mover].cause is Cause.POSITION}
+    return [
+        (mover, on)
+        for mover, on in changes
+        if on or circuit.movements[mover].cause is not Cause.POSITION or mover.device not in turned
+    ][::-1]

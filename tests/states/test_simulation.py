@@ -184,3 +184,9 @@ def test_a_copy_goes_its_own_way() -> None:
             assert (other.state == before) is False
             assert simulation.state == before and on(simulation) == fed
             simulation.joined.fed(circuit.loads[0])
+
+
+def test_what_starts_a_load_that_then_holds_itself_is_tried_too() -> None:
+    rows = bench_test(circuit_of(network_at(EXAMPLES / "level-two-floats" / "plant.netdsl"))).rows
+    upper = [row.expect for row in rows if row.operated == "=DS1-B2"]
+    assert upper == [("=DS1-K1 pulls",), ("nothing changes",)]
