@@ -34,6 +34,8 @@ _ELSEWHERE = (
 )
 _DIGITS = re.compile(r"(\d+)")
 _ENCLOSURES = frozenset({"cabinet", "desk", "box", "panel"})
+#: kind -> sign and rating it is bought by too, beside what its symbol says
+_BOUGHT_BY = {"breaker": (("Ii", "instantaneous"), ("Ue", "voltage"))}
 
 
 class _Article(Struct, frozen=True, order=True):
@@ -92,7 +94,16 @@ def _data(device: Device) -> str:
     counted = "poles" if device.kind in BARS else "ways"
     number = device.ratings.shown(counted)
     count = (f"{number} {counted if number != '1' else counted[:-1]}",) if number else ()
-    return ", ".join((*count, *rating_lines(device)))
+    return ", ".join((*count, *rating_lines(device), *_otherwise(device)))
+
+
+def _otherwise(device: Device) -> Iterator[str]:
+    """What a breaker is bought by and its symbol leaves out, where the text states it otherwise than the part: `Ue 60 V`."""
+    usual = device.part.ratings if device.part else None
+    for sign, name in _BOUGHT_BY.get(device.kind, ()):
+        value = device.ratings.shown(name)
+        if value and (usual is None or value != usual.shown(name)):
+            yield f"{sign} {value}"
 
 
 def _order(device: Device) -> tuple[str, str]:

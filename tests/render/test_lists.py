@@ -77,6 +77,18 @@ def test_the_text_that_a_list_comes_from_reaches_to_the_last_thing_of_a_row(size
         assert (stretch.last, stretch.ends) == (last, "=VW3")
 
 
+def test_a_breaker_is_bought_by_the_release_and_the_voltage_that_the_text_states() -> None:
+    said = texts(*parts_sheets(example(HATCHERY.parent / "alternating-pumps")))
+    assert {"C 4 A, Icu 10 kA", "Z 1.6 A, Icu 10 kA, Ii 4.8 A, Ue 60 V"} <= set(said)
+
+
+def test_the_selector_of_the_duty_pump_is_bought_and_tried_by_the_words_on_the_door() -> None:
+    said = texts(*list_sheets(example(HATCHERY.parent / "duty-standby")))
+    assert "Selector switch, pump 1 - off - pump 2" in said
+    turned = {text for text in said if text.startswith("turn =SW1-S1 to")}
+    assert turned == {"turn =SW1-S1 to pump-1", "turn =SW1-S1 to pump-2"}
+
+
 def table(rows: int, blocks: int = 1, title: str = "One") -> Table:
     entries = tuple(Entry((Cell(f"{title} {n}"),), f"r{n}") for n in range(rows))
     return Table("t", "T", title, "List", "", (Column("head"),), entries, (f"note {title}",), blocks=blocks, counted=True)
