@@ -8,7 +8,7 @@ whole number of modules, and terminals are stacked from the foot: one device mor
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from itertools import groupby, pairwise
+from itertools import groupby, pairwise, takewhile
 
 from netdsl.sums import sum_of
 from render.drawings.mounting_bodies import Body, Zone
@@ -204,7 +204,7 @@ class _Filler:
 
     def _row(self, bodies: list[Body], y: float, above: float, below: float, zone: Zone) -> list[Body]:
         """Fill one row and give what waits for the next."""
-        number = len(self.made.rows) + 1
+        number, begun = len(self.made.rows) + 1, len(self.made.placed)
         x, beside = self.left, 0.0
         waiting: list[Body] = []
         for _, block in groupby(bodies, key=lambda body: body.device.function):
@@ -226,8 +226,11 @@ class _Filler:
         if len(waiting) == len(bodies):  # what is wider than the plate stands over its edge, and is told
             self.made.left_over.append(waiting.pop(0))
             return waiting
-        rail = zone != Zone.HEAT
-        self.made.rows.append(Row(number, zone, y, self.left - _RAIL_ENDS, self.right + _RAIL_ENDS, y - above, y + below, rail))
+        stood = self.made.placed[begun:]
+        screwed = list(takewhile(lambda placed: placed.body.zone == Zone.HEAT, stood))
+        left = max([self.left - _RAIL_ENDS, *(placed.box.right for placed in screwed)])
+        rail = len(screwed) < len(stood)  # behind what is screwed to the plate, for the others in its row
+        self.made.rows.append(Row(number, zone, y, left, self.right + _RAIL_ENDS, y - above, y + below, rail))
         return waiting
 
     def _clear(self, x: float, y: float, body: Body) -> float:

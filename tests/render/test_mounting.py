@@ -152,6 +152,16 @@ def test_a_stated_row_is_that_from_above_and_found_ones_take_the_numbers_between
     assert made.left_over == [] and meeting(made) == []
 
 
+def test_what_stands_beside_a_drive_has_a_rail_that_begins_behind_it_and_a_drive_alone_has_none() -> None:
+    first, second, *_ = bodies(5, 20)
+    drive, breaker = replace(first, zone=Zone.HEAT, row=1), replace(second, zone=Zone.POWER, row=1)
+    made = layout([drive, breaker], (1200.0, 2000.0))
+    ((row,), (screwed, clipped)) = made.rows, sorted(made.placed, key=lambda placed: placed.x)
+    assert (screwed.body, clipped.body) == (drive, breaker)
+    assert row.rail and screwed.box.right <= row.left <= clipped.x and clipped.box.right <= row.right
+    assert [row.rail for row in layout([drive], (1200.0, 2000.0)).rows] == [False]
+
+
 @pytest.mark.parametrize("seed", range(4))
 def test_on_stated_rails_everything_stands_with_its_middle_on_one_and_covers_nothing(seed: int) -> None:
     rails = (250.0, 700.0, 1100.0, 1400.0, 1700.0)
