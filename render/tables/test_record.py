@@ -38,6 +38,8 @@ _NOTES = (
 )
 _FOLLOWS = "Steps follow the text, not what is built: contacts and wires are taken as sound, times as long enough."
 _APART = "Function by function, each from rest: of a step that moves something in others too, these say what it moves there."
+# ISO 13849-1, 5.2.2, from memory: a manual reset acts when what gives it is let go
+_RESET = "Monitored reset: a safety relay may act only when its button is let go; what the press shows stands from then on."
 _SEEN = 12  # what an emergency stop switches off is told up to so many, then counted
 _INSPECTION = (
     ("documents", "the panel is what these sheets say, revision and fingerprint the same"),
@@ -122,7 +124,8 @@ def functions(drawing: Drawing) -> Table:
             entries.append(Entry((Cell("–"), Cell(said), Cell("try by hand, and say what was done"), Cell()), name))
     title = drawing.plant.project.title
     blocks = side_by_side(drawing)
-    follows = (_FOLLOWS, *([_APART] if len(tests) > 1 else []))
+    resets = any(device.kind == Kind.SAFETY_RELAY for device in drawing.plant.devices.values())
+    follows = (_FOLLOWS, *([_APART] if len(tests) > 1 else []), *([_RESET] if resets else []))
     rows = tuple(entries) if drawing.of(_circuit).loads else ()
     return Table(
         "functions",

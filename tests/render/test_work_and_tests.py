@@ -350,3 +350,11 @@ def test_a_start_that_a_contactor_locks_out_is_tried_while_it_is_on(name: str, o
             (f"release {first}", "nothing changes"),
             (f"press {second}", "nothing changes"),
         ]
+
+
+def test_of_a_safety_relay_the_functional_test_says_that_it_may_act_when_the_button_is_let_go() -> None:
+    said = {
+        name: "Monitored reset" in " ".join(example(EXAMPLES[0].parent / name).of(functions).notes)
+        for name in ("emergency-stop", "star-delta")
+    }
+    assert said == {"emergency-stop": True, "star-delta": False}
