@@ -12,7 +12,7 @@ from netdsl.network.types import CableUse, Net, Network
 from netdsl.network.unused import jumpered_terminals, required_terminals, spare_cores, terminals_in_use
 from render.drawings.terminal_block import Block, Entry, Group, Point, Row
 from render.drawings.terminal_columns import MORE
-from render.words.cables import LEADS, OTHERS, CableEnd, Tail, landing, remarks, spare_text, tails, type_text
+from render.words.cables import ALSO, LEADS, OTHERS, CableEnd, Tail, landing, remarks, spare_text, tails, type_text
 from render.words.names import Names
 from render.words.ratings import handle_words
 from render.words.terminals import (
@@ -173,14 +173,16 @@ class BlockMaker:
         at = own if own is not None else guest
         led: tuple[tuple[int, str, str], ...] = ()
         if final and own is not None:
-            ends = {LEADS: landing(self._ends[cable][1 - own.side], self._plant)}
+            far = self._ends[cable][1 - own.side]
+            ends = {LEADS: landing(far, self._plant)}
+            ends |= {f"{ALSO} {names.of(each)}": landing(far, self._plant, each) for each in far.others}
             if len(own.others) == 1:  # of several it would be said of the last alone
                 ends[OTHERS] = landing(own, self._plant, own.others[0])
             said = (
                 (n, *end)
                 for n, line in enumerate(lines)
                 for word, end in ends.items()
-                if line.startswith(f"{word} ") and line != use.cable.title  # a cable may be named after what it leads to
+                if f"{line} ".startswith(f"{word} ") and line != use.cable.title  # a cable may be named after what it leads to
             )
             led = tuple((number, terminal, core) for number, terminal, core in said if terminal)
         elif final and guest is not None:

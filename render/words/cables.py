@@ -14,6 +14,7 @@ from netdsl.quantities import number_text
 from render.words.names import Names
 
 LEADS = "to"  # with what the line begins that says where a cable leads
+ALSO = "and"  # with what one begins for each further device there
 OTHERS = "other cores at"  # and that which says where cores of this end land that do not land here
 
 
@@ -161,19 +162,20 @@ def place_text(plant: Plant, identity: str) -> str:
     return device.place if device is not None else identity
 
 
-def remarks(end: CableEnd, last: str, plant: Plant, names: Names) -> tuple[str, ...]:
-    """What stands at a cable's bracket below its designation: type and length, route, where it leads, what for. `last`: the
-    device named last of those to which it leads; the sheet that is said behind them is its own."""
+def remarks(end: CableEnd, first: str, plant: Plant, names: Names) -> tuple[str, ...]:
+    """What stands at a cable's bracket below its designation: type and length, route, where it leads, what for. `first`: the
+    device named first of those to which it leads; each further one has a line of its own, for the sheet said behind it."""
     cable = end.use.cable
-    far = sorted(end.use.devices[1 - end.side], key=lambda device: device == last)
+    far = sorted(end.use.devices[1 - end.side], key=lambda device: device != first)
     places = sorted({place_text(plant, device) for device in far} - {""})
-    leads = " ".join([LEADS, *places, *(names.of(device) for device in far if device not in places)]) if far else ""
+    named = ["" if device in places else names.of(device) for device in far]
     return tuple(
         line
         for line in (
             f"{type_text(cable)}, {length_text(cable)}",
             _lies(cable),
-            leads,
+            " ".join(filter(None, (LEADS, *places, *named[:1]))) if far else "",
+            *(f"{ALSO} {name}" for name in named[1:] if name),
             cable.title,
             f"{OTHERS} {', '.join(names.of(device) for device in end.others)}" if end.others else "",
         )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from render.drawings.terminal_plan import TerminalPlan
 from render.drawings.terminals import terminal_sheets
 from tests.readings import small_drawing_of
@@ -26,6 +28,7 @@ def test_closer_rows_keep_a_block_whole_of_which_few_would_go_on() -> None:
     assert [(piece.first, piece.last == len(piece.laid.heights)) for piece in pieces] == [(0, True), (0, True)]
 
 
-def test_the_device_whose_sheet_is_named_stands_last() -> None:
+def test_each_device_to_which_a_cable_leads_has_its_sheet_behind_it() -> None:
     (sheet,) = [sheet for sheet in terminal_sheets(example(BY_NAME["heater-contactor"])) if sheet.number == "HH1/T.HALL"]
-    assert "to +MCP -XE1 -K2 (HH1/T.MCP)" in texts(sheet)
+    said = texts(sheet)
+    assert re.fullmatch(r"and -XE1 \(T\.MCP(\.\d)?\)", said[said.index("to +MCP -K2 (HH1/T.MCP)") + 1])
