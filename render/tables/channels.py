@@ -223,7 +223,7 @@ def _delay(device: Device) -> str:
 
 def _not_stated(drawing: Drawing, device: Device) -> Iterator[str]:
     """What is to be set and has no value, neither in the text nor as supplied: a current, an address on a bus, the point at which
-    a thermostat or a monitoring relay switches."""
+    a thermostat, a monitoring relay or the limiter of a heating element switches."""
     kinds = dict(device.part.settings) if device.part is not None else {}
     on_bus = any(each.role is Role.BUS and f"{device.id}:{name}" in drawing.used for name, each in device.terminals.items())
     for name, kind in kinds.items():
@@ -233,6 +233,8 @@ def _not_stated(drawing: Drawing, device: Device) -> Iterator[str]:
     quantity = device.stated("quantity")
     if quantity and (device.kind in (Kind.THERMOSTAT, Kind.RELAY) or (device.kind in _SWITCHES and quantity in _SET_AT)):
         yield _missing(f"{quantity} at which it switches", "")
+    if any(path.by == "limiter" for path in device.paths):
+        yield _missing("temperature at which the limiter opens", "")
 
 
 def _missing(what: str, possible: str) -> str:

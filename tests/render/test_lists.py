@@ -354,6 +354,16 @@ def test_a_relay_output_that_nothing_lands_on_is_no_row_of_the_list() -> None:
     assert not [row for row in rows if "RO1" in row or "RO2A" in row]
 
 
+def test_the_limiter_of_a_heating_element_is_among_what_is_to_be_set() -> None:
+    """Its caution demands it, and nothing states the temperature."""
+    rows = {
+        entry.cells[0].text: entry.cells[3].text
+        for entry in settings(example(HATCHERY.with_name("heater-contactor"))).entries
+        if entry.cells
+    }
+    assert rows["=HH1-E1"] == "temperature at which the limiter opens not stated"
+
+
 def test_a_raised_two_does_not_touch_the_roots_of_the_line_above() -> None:
     words = Cell("end plate for feed-through of 35 mm²")
     other = Cell("x " * 100)
