@@ -212,19 +212,32 @@ class _Tester:
             self.do(Operation("", ((mover, not on),)))
 
     def _switch_off(self, load: Load, only: frozenset[Mover] | None = None) -> None:
-        """Each thing by itself, or each of `only`, that takes the voltage from a load that is on."""
+        """Each thing by itself, or each of `only`, that takes the voltage from a load that is on, at once or in time."""
         for change in self._toggles(self.simulation, self._cone(load) if only is None else only):
             tried = self.simulation.copy()
             tried.operate(*change)
-            if tried.joined.fed(load):
+            waits = bool(tried.joined.fed(load))
+            if waits and not self._falls_in_time(load, tried):
                 continue
-            held = self.simulation.copy()
+            held, seen_on = self.simulation.copy(), set(self._seen_on)
             self.do(Operation("", (change,)))
+            if waits:
+                self.do(Operation("", ()))
+                self._seen_on = seen_on  # what comes on by the way here is still to be switched off by all that can
             for back in undone(self.circuit, held, self.simulation):
                 self.do(Operation("", (back,)))
             if not self.simulation.joined.fed(load):
                 again = self._search(self.simulation, self._cone(load), lambda tried: hangs(tried, load, None))
                 self._switch_on(load, again or ())
+
+    def _falls_in_time(self, load: Load, operated: Simulation) -> bool:
+        """Whether a load that is still on after an operation goes off in time, and would not without it."""
+        if not self._has_delay(self._cone(load)):
+            return False
+        alone = self.simulation.copy()
+        for simulation in (operated, alone):
+            simulation.wait()
+        return bool(alone.joined.fed(load)) and not operated.joined.fed(load)
 
     def _home(self) -> None:
         for back in undone(self.circuit, self.rest, self.simulation):

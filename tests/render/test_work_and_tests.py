@@ -271,6 +271,16 @@ def test_contacts_of_a_relay_that_pulls_while_all_is_well_are_not_said_to_move_b
     assert not [cells[1].text for cells in steps if "moisture" in cells[1].text]
 
 
+def test_what_takes_the_torque_from_a_drive_after_a_time_is_tried_while_it_has_it() -> None:
+    """The gate is released when the timer lets it, and that has to take the torque off; the lock is tried by itself too."""
+    steps = [(cells[1].text, cells[2].text) for cells in _cells(example(HATCHERY.with_name("gate-lock")).of(functions))]
+    at = steps.index(("turn =DF1-S1 to on", "nothing changes"))
+    waited, seen = steps[at + 1]
+    assert waited == "wait until all times have gone by"
+    assert "=DF1-T1:STO1, STO2 (safe torque off) off" in seen
+    assert ("=DF1-T1 reports that it runs", "=DF1-K2 drops; =DF1-B1 lock drops") in steps
+
+
 def test_a_sheet_of_tests_says_the_text_it_comes_from() -> None:
     drawing = on_size(example(HATCHERY), "A4")
     without = [sheet.number for sheet in record_sheets(drawing) if not drawing.of(Sources).of(sheet)]
