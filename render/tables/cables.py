@@ -142,9 +142,10 @@ def _landed(drawing: Drawing, use: CableUse) -> tuple[list[str], list[str]]:
     shown = drawing.of(Shown)
     keys, numbers = [], []
     for devices in use.devices:
-        first = [next(((end.id, name) for end, name in ends if end.device == device), (device, "")) for device in devices]
-        keys.append(shown.key(*first[0]) if first else "")
-        numbers += [shown.number(*end) for end in first]
+        # the cores of one device may stand on several sheets
+        landed = [[(end.id, name) for end, name in ends if end.device == device] or [(device, "")] for device in devices]
+        keys.append(shown.key(*landed[0][0]) if landed else "")
+        numbers += [shown.number(*end) for each in landed for end in each]
     return keys, [number for number in dict.fromkeys(numbers) if number]
 
 

@@ -11,11 +11,12 @@ from msgspec.structs import replace
 from netdsl.network import Network, build_network
 from render.drawing import Drawing, members
 from render.drawings.device_sheets import device_sheets
+from render.drawings.terminal_plan import TerminalPlan
 from render.drawings.terminals import terminal_sheets
 from render.layout.frame import drawing_area, framed
 from render.layout.overlap import overlaps
 from render.sheet import NARROW, Label, Line, Sheet
-from render.tables.cables import cable_sheets
+from render.tables.cables import cable_sheets, cables
 from render.tables.channels import channels, settings
 from render.tables.grid import stacked_sheets, table_sheets
 from render.tables.parts import parts, parts_sheets
@@ -50,6 +51,16 @@ def test_nothing_touches_and_nothing_is_cut(source: Path | int, size: str) -> No
     for sheet in list_sheets(on(network, size)):
         assert overlaps(framed(sheet, network.plant.project, 1)) == [], sheet.key
         assert not [text for text in texts(sheet) if "…" in text], sheet.key
+
+
+def test_the_cable_list_names_every_sheet_on_which_cores_of_a_device_stand() -> None:
+    drawing = on(example(HATCHERY.parent / "serial-bus").network, "A4")
+    plan = drawing.of(TerminalPlan)
+    ends = (("-A1:A", "1a"), ("=CP1-T1:A", "1a"), ("=CP1-T1:BCOM", "2a"))
+    numbers = [plan.numbers[plan.ends[terminal, f"=CP1-W21 {core}"]] for terminal, core in ends]
+    assert len(set(numbers)) == 3
+    (row,) = (entry for entry in cables(drawing).entries if entry.of == "=CP1-W21")
+    assert ", ".join(numbers) in [cell.text for cell in row.cells]
 
 
 def test_every_device_that_is_bought_is_on_the_parts_list() -> None:
@@ -259,7 +270,7 @@ def test_sheets_of_a_list_say_what_stands_on_them() -> None:
     drawing = example(HATCHERY)
     said = {sheet.number: sheet.about for sheet in list_sheets(drawing)}
     assert said["WL1"] == "+MCP Motor control panel: power to +MCP Motor control panel: control"
-    assert said["CL2"] == "Cutting list"
+    assert said["CL2"] == "=BC1 Serial link, Cutting list"
     assert said["PL1"].startswith("box to ")
 
 
