@@ -21,7 +21,7 @@ from netdsl.model.wiring import End
 from netdsl.spelling import all_nearest, nearest
 from netdsl.syntax.written import ComputedTerminal, Param, Reference, Role
 
-_INPUTS = frozenset({TerminalRole.DIGITAL_IN, TerminalRole.ANALOGUE_IN, TerminalRole.SAFETY_IN})
+_ASKED = frozenset({TerminalRole.DIGITAL_IN, TerminalRole.ANALOGUE_IN, TerminalRole.SAFETY_IN, TerminalRole.CONTACT})
 
 
 class Base(NamedTuple):
@@ -202,8 +202,9 @@ def _unknown_terminal(thing: Device | Place, name: str, span: Span, here: Here) 
 
 
 def use_of(role: Role, thing: Device | Place, name: str) -> str:
-    """What an input that may be one of several is asked for where it is named by `role`, "" where that decides nothing."""
-    if not isinstance(thing, Device) or thing.terminals[name].role not in _INPUTS:
+    """What an input or a relay's contact that may serve several ends is asked for where it is named by `role`, "" where that
+    decides nothing."""
+    if not isinstance(thing, Device) or thing.terminals[name].role not in _ASKED:
         return ""
     functions = thing.terminals[name].functions
     return role.name.text if len(functions) > 1 and role.name.text in functions else ""

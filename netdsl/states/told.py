@@ -47,6 +47,9 @@ def operation(circuit: Circuit, mover: Mover, on: bool) -> str:
     device = circuit.network.plant.devices[mover.device]
     known = _BY_KIND.get(Kind(device.kind)) if device.kind in set(Kind) else None
     words = known or _BY_WORD.get(mover.word)
+    relay = _relay(circuit, mover) if words is not None and known is None else ""
+    if relay:
+        return f"{relay} of {name} {'pulls' if on else 'drops'}"
     if words is not None:
         return words[on].format(name)
     if mover.word.endswith(" early"):
@@ -77,6 +80,17 @@ def _contacts(circuit: Circuit, mover: Mover) -> list[Edge]:
     ways = [edge for edge in circuit.edges if mover in edge.closed.movers]
     network = circuit.network
     return [edge for edge in ways if all(network.nets[network.net_of[node]].conductors for node in edge.nodes)] or ways
+
+
+def _relay(circuit: Circuit, mover: Mover) -> str:
+    """`relay 1`, where the text asks for contacts of a device by that alone, so that what the relay is told to say is not known;
+    else ""."""
+    network = circuit.network
+    nodes = {node for edge in _contacts(circuit, mover) for node in edge.nodes}
+    conductors = {name for node in nodes for name in network.at_terminal.get(node, ())}
+    ends = [end for name in conductors for end in network.plant.conductors[name].ends if end.id in nodes and end.use]
+    stems = {end.use.rpartition("-")[0] for end in ends}
+    return stems.pop().replace("-", " ") if len(stems) == 1 and mover.word not in stems else ""
 
 
 def moved(circuit: Circuit, mover: Mover, on: bool) -> str:

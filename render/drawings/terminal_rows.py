@@ -14,6 +14,7 @@ from render.drawings.terminal_block import Block, Entry, Group, Point, Row
 from render.drawings.terminal_columns import MORE
 from render.words.cables import ALSO, LEADS, OTHERS, CableEnd, Tail, landing, remarks, spare_text, tails, type_text
 from render.words.names import Names
+from render.words.purposes import as_wired, asked
 from render.words.ratings import handle_words
 from render.words.terminals import (
     BOX_ORDER,
@@ -39,6 +40,7 @@ class BlockMaker:
     def __init__(self, network: Network, ends: Mapping[str, tuple[CableEnd, CableEnd]], live: LiveCircuits) -> None:
         self._network = network
         self._plant = network.plant
+        self._asked = asked(network.plant)
         self._ends = ends
         self._live = live
         self._used = terminals_in_use(network)
@@ -204,7 +206,8 @@ class BlockMaker:
             return Point(key, name, "earth", "", "", False)
         terminal = device.terminals[name]
         base = name.partition(".")[0] if terminal.level else ""
-        words = kind_of(terminal), size_text(terminal, device), point_text(terminal)
+        wired = as_wired(terminal, self._asked.get(key, ()))
+        words = kind_of(terminal), size_text(terminal, device), point_text(wired)
         return Point(key, name, *words, self._is_live(key), contacts_of(device), base, clamp_words(terminal))
 
     def _is_live(self, key: str) -> bool:

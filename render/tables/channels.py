@@ -150,7 +150,7 @@ def _contact(drawing: Drawing, device: Device, ends: tuple[Terminal, Terminal], 
         Cell(),
         Cell(word),
         Cell(""),
-        Cell(purpose(device, terminal) if terminal.text else ""),
+        Cell(purpose(device, as_wired(terminal, drawing.asked.get(identity, ()))) if terminal.text else ""),
         Cell(", ".join(_ends(network, device, led)), identity),
         Cell(sheet, identity, key),
     )

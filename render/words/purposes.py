@@ -25,19 +25,32 @@ class SettingLine(Struct, frozen=True):
 
 
 def asked(plant: Plant) -> dict[str, frozenset[str]]:
-    """By terminal (`=RP1-T1:DI5`) the functions by which its conductors ask for it."""
+    """By terminal (`=RP1-T1:DI5`) the functions by which its conductors ask for it, or for another of the same relay."""
     found: dict[str, frozenset[str]] = {}
     for conductor in plant.conductors.values():
         for end in conductor.ends:
-            if end.use:
-                found[end.id] = found.get(end.id, frozenset()) | {end.use}
+            device = plant.devices.get(end.device) if end.use else None
+            if device is None:
+                continue
+            found[end.id] = found.get(end.id, frozenset()) | {end.use}
+            if device.terminals[end.terminal].role is Role.CONTACT:
+                for other in device.terminals.values():
+                    told = {function for function in other.functions if function.startswith(f"{end.use.rpartition('-')[0]}-")}
+                    if told:
+                        found[f"{device.id}:{other.name}"] = found.get(f"{device.id}:{other.name}", frozenset()) | told
     return found
 
 
 def as_wired(terminal: Terminal, uses: Collection[str]) -> Terminal:
-    """A terminal with those of its functions alone that are asked of it, with all where none is."""
+    """A terminal with those of its functions alone that are asked of it, with all where none is; a contact asked for as one of a
+    relay, `relay-1-make`, is called by that and no longer by what the relay does unless it is told otherwise."""
     functions = tuple(function for function in terminal.functions if function in uses)
-    return replace(terminal, functions=functions) if functions else terminal
+    if not functions:
+        return terminal
+    text = terminal.text
+    if text and terminal.role is Role.CONTACT and not any(function.startswith(f"{text}-") for function in functions):
+        text = functions[0].rpartition("-")[0].replace("-", " ")
+    return replace(terminal, functions=functions, text=text)
 
 
 def purpose(device: Device, terminal: Terminal) -> str:

@@ -24,6 +24,7 @@ from render.tables.register import Sources
 from render.tables.short_lists import short_list_sheets
 from render.tables.strips import spare, strip_pieces
 from render.tables.table import Cell, Column, Entry, Table
+from render.tables.test_record import functions
 from render.tables.wires import wire_sheets
 from render.tables.work_cards import work_sheets
 from tests.readings import on_size, small_drawing_of
@@ -414,3 +415,19 @@ def test_a_terminal_that_only_a_bridge_comes_to_is_spare_on_its_potential() -> N
 def test_a_motor_breaker_is_bought_by_its_rating_and_set() -> None:
     said = texts(*parts_sheets(example(HATCHERY.parent / "reversing")))
     assert any(text.startswith("4 A, set 3.6 A") for text in said)
+
+
+def test_a_relay_asked_for_by_its_number_is_nowhere_called_by_what_it_does_unless_told_otherwise() -> None:
+    """Relays that call the pumps of a booster are told to: "fault" and "running" are what they say as delivered."""
+    plant = example(HATCHERY.parent / "alternating-pumps")
+    rows = {
+        row[2]: row[6]
+        for table in (channels,)
+        for entry in plant.of(table).entries
+        if (row := [cell.text for cell in entry.cells])
+    }
+    assert rows["=BD1-T1:RO1C-RO1A"] == "relay 1, make"
+    said = " ".join(texts(*terminal_sheets(plant), *device_sheets(plant)))
+    assert "relay 2" in said and "running" not in said
+    steps = " ".join(cell.text for entry in plant.of(functions).entries for cell in entry.cells)
+    assert "relay 1 of =BD1-T1 pulls" in steps and "reports that it runs" not in steps
