@@ -10,6 +10,7 @@ import pytest
 from msgspec.structs import replace
 
 from render.drawing import Drawing, members
+from render.drawings.mounted import enclosures
 from render.drawings.mounting import mounting_sheets
 from render.drawings.mounting_bodies import Body, Zone, inside_body, is_mounted
 from render.drawings.mounting_doors import door_layout
@@ -402,3 +403,19 @@ def test_an_emergency_stop_in_the_door_is_labelled_as_one() -> None:
         devices = network_of(EXAMPLES / name / "plant.netdsl").plant.devices.values()
         titles = {device.title for device in devices if device.kind == "emergency-stop"}
         assert titles == {"Emergency stop", "Emergency stop at the machine"}
+
+
+def test_a_busbar_stands_in_its_row_at_its_size(tmp_path: Path) -> None:
+    text = PANEL.format(size="A3", q1="", s1="") + 'busbar -WB1 "Bars" at=+MCP poles=3 current=63A row=4 body=222x90x60mm\n'
+    said = texts(list(mounting_sheets(drawing_in(tmp_path, text))))
+    assert any(text.startswith("+MCP row 4") for text in said) and any("222 x 90 x 60" in text for text in said)
+
+
+def test_the_block_behind_a_drive_that_two_pumps_share_stands_between_their_contactors() -> None:
+    """Their wires are 0.2 m long, unscreened as they are: longer ones would have to be screened."""
+    drawing = drawing_of(EXAMPLES / "alternating-pumps" / "plant.netdsl")
+    placed = {each.body.device.id: each for one in enclosures(drawing) for each in (one.made.placed if one.made else ())}
+    block, contactors = placed["-WB2"], (placed["=BP1-K1"], placed["=BP2-K1"])
+    assert [contactor.row for contactor in contactors] == [block.row] * 2
+    middle = block.x + block.body.width / 2
+    assert all(abs(contactor.x + contactor.body.width / 2 - middle) < 200.0 for contactor in contactors)

@@ -10,6 +10,7 @@ from netdsl.model.here import Here
 from netdsl.model.measures import Count, Measure
 from netdsl.model.mentions import What
 from netdsl.model.part_type import Clamp, Role, Terminal
+from netdsl.model.rating_table import RATING
 from netdsl.model.ratings import Ratings
 from netdsl.model.statements.heads import Head, head_of, need_place
 from netdsl.model.statements.places import standing
@@ -117,6 +118,7 @@ class BarSays:
         value("resistance", RESISTANCE, "resistance of one pole"),
         value("reactance", RESISTANCE, "reactance of one pole"),
         *WITHSTANDS,
+        *(RATING[name] for name in ("body", "mass", "position", "row")),
     )
     place: str | None = key(Standing(), "where it stands; by default where its function stands", name="at")
 
