@@ -210,6 +210,11 @@ def use_of(role: Role, thing: Device | Place, name: str) -> str:
     return role.name.text if len(functions) > 1 and role.name.text in functions else ""
 
 
+def relay_of(function: str) -> str:
+    """The relay whose contact a function names, `relay-1` of `relay-1-make`."""
+    return function.rpartition("-")[0]
+
+
 def by_role(role: Role, thing: Device | Place, here: Here) -> str | None:
     """The terminal with that function, or of that role where none has it or a number is given."""
     index = 1

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from netdsl.model.ends import relay_of
 from netdsl.model.kinds import Kind
 from netdsl.model.plant import Terminal
 from netdsl.states.breaks import BROKEN
@@ -89,7 +90,7 @@ def _relay(circuit: Circuit, mover: Mover) -> str:
     nodes = {node for edge in _contacts(circuit, mover) for node in edge.nodes}
     conductors = {name for node in nodes for name in network.at_terminal.get(node, ())}
     ends = [end for name in conductors for end in network.plant.conductors[name].ends if end.id in nodes and end.use]
-    stems = {end.use.rpartition("-")[0] for end in ends}
+    stems = {relay_of(end.use) for end in ends}
     return stems.pop().replace("-", " ") if len(stems) == 1 and mover.word not in stems else ""
 
 

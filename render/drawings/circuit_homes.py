@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from msgspec import Struct
 
@@ -13,7 +13,7 @@ from render.drawings.circuit_groups import Group, Grouped
 from render.drawings.circuit_parts import Part
 from render.layout.columns import broken
 from render.sheet import NORMAL
-from render.words.purposes import as_wired, asked, governing, purpose
+from render.words.purposes import as_wired, governing, purpose
 
 _FEW, _MOST = 4, 16  # terminals of a device apart from its symbol, up to which its words list them; below a coil
 _BLOCKS = frozenset({Kind.DRIVE, Kind.CONTROLLER, Kind.OUTSIDE, Kind.SOFT_STARTER})  # whose block has room for them
@@ -37,10 +37,10 @@ class Homes:
     `inside`: the terminals that stand apart from the block of a device; `group_of`: number of the group of each part; `numbers`:
     the beginning of the sheet numbers of each group; `sheets`: as many digits as the number of any of its sheets has."""
 
-    def __init__(self, drawn: Grouped, plant: Plant) -> None:
+    def __init__(self, drawn: Grouped, plant: Plant, asked: Mapping[str, frozenset[str]]) -> None:
         self.plant = plant
         self.pairs = drawn.pairs
-        self._asked = asked(plant)
+        self._asked = asked
         self.of: dict[str, list[Part]] = {}
         self.group_of: dict[str, int] = {}
         self.numbers: list[str] = []

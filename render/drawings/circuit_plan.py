@@ -49,7 +49,7 @@ class CircuitPlan:
         drawn = grouped(network)
         self.size = drawing.size
         net = _net(network)
-        self.homes = Homes(drawn, plant)
+        self.homes = Homes(drawn, plant, drawing.asked)
         self.fed = dict(self._feeds(drawn.groups, net.gives))
         taken: set[str] = set()
         names = [group.function or group.place + SHARED * bool(group.also) for group in drawn.groups]

@@ -71,7 +71,7 @@ class TerminalPlan:
 
     def _stacks(self, drawing: Drawing) -> Iterable[Stacked]:
         network, whole = drawing.network, drawing.area
-        maker = BlockMaker(network, cable_ends(network), drawing.live)
+        maker = BlockMaker(network, cable_ends(network), drawing.live, drawing.asked)
         by_function: dict[str, list[Block]] = {}
         for identity in drawn_devices(network):
             block = maker.block(identity)

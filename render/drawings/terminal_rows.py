@@ -14,7 +14,7 @@ from render.drawings.terminal_block import Block, Entry, Group, Point, Row
 from render.drawings.terminal_columns import MORE
 from render.words.cables import ALSO, LEADS, OTHERS, CableEnd, Tail, landing, remarks, spare_text, tails, type_text
 from render.words.names import Names
-from render.words.purposes import as_wired, asked
+from render.words.purposes import as_wired
 from render.words.ratings import handle_words
 from render.words.terminals import (
     BOX_ORDER,
@@ -37,10 +37,16 @@ _Landings = list[tuple[Conductor, int]]
 class BlockMaker:
     """Makes Blocks of a network's devices; keeps what all of them need."""
 
-    def __init__(self, network: Network, ends: Mapping[str, tuple[CableEnd, CableEnd]], live: LiveCircuits) -> None:
+    def __init__(
+        self,
+        network: Network,
+        ends: Mapping[str, tuple[CableEnd, CableEnd]],
+        live: LiveCircuits,
+        asked: Mapping[str, frozenset[str]],
+    ) -> None:
         self._network = network
         self._plant = network.plant
-        self._asked = asked(network.plant)
+        self._asked = asked
         self._ends = ends
         self._live = live
         self._used = terminals_in_use(network)

@@ -7,6 +7,7 @@ from collections.abc import Collection
 from msgspec import Struct
 from msgspec.structs import replace
 
+from netdsl.model.ends import relay_of
 from netdsl.model.kinds import Kind
 from netdsl.model.plant import Device, Plant, Rating, Role, Terminal
 from netdsl.quantities import Quantity, shown
@@ -35,7 +36,7 @@ def asked(plant: Plant) -> dict[str, frozenset[str]]:
             found[end.id] = found.get(end.id, frozenset()) | {end.use}
             if device.terminals[end.terminal].role is Role.CONTACT:
                 for other in device.terminals.values():
-                    told = {function for function in other.functions if function.startswith(f"{end.use.rpartition('-')[0]}-")}
+                    told = {function for function in other.functions if relay_of(function) == relay_of(end.use)}
                     if told:
                         found[f"{device.id}:{other.name}"] = found.get(f"{device.id}:{other.name}", frozenset()) | told
     return found
@@ -49,7 +50,7 @@ def as_wired(terminal: Terminal, uses: Collection[str]) -> Terminal:
         return terminal
     text = terminal.text
     if text and terminal.role is Role.CONTACT and not any(function.startswith(f"{text}-") for function in functions):
-        text = functions[0].rpartition("-")[0].replace("-", " ")
+        text = relay_of(functions[0]).replace("-", " ")
     return replace(terminal, functions=functions, text=text)
 
 
