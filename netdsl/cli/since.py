@@ -57,6 +57,19 @@ def state_at(given: str, file: Path | None = None) -> Iterator[Path]:
         yield _at_revision(revision, wanted.resolve(), Path(folder))
 
 
+def _unpack(archive: tarfile.TarFile, folder: Path) -> None:
+    """Unpack what git packed: files, folders and links, none of which leads out of `folder`. Raises TarError where one does."""
+    for member in archive:
+        if member.issym() and not (folder / member.name).parent.joinpath(member.linkname).resolve().is_relative_to(
+            folder.resolve()
+        ):
+            raise tarfile.TarError(f"the link `{member.name}` leads out of the repository")
+    if hasattr(tarfile, "data_filter"):
+        archive.extractall(folder, filter="data")
+    else:  # Python before 3.11.4; git packs no name that leads out
+        archive.extractall(folder)
+
+
 def _at_revision(revision: str, wanted: Path, folder: Path) -> Path:
     """The plant's file at a revision of the repository that `wanted`, a file or folder, lies in, with all that lies beside it,
     unpacked into `folder`."""
@@ -68,7 +81,7 @@ def _at_revision(revision: str, wanted: Path, folder: Path) -> Path:
     packed = _git(top, neither, "archive", "--format=tar", commit)
     try:
         with tarfile.open(fileobj=io.BytesIO(packed)) as archive:
-            archive.extractall(folder, filter="data")
+            _unpack(archive, folder)
     except tarfile.TarError as error:
         raise Refusal(f"`{since_words(revision)}` holds files that cannot be unpacked: {error}") from error
     found = folder / wanted.relative_to(top.resolve())

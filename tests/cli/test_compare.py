@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 import shutil
 import subprocess
+import sys
+import tarfile
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -105,6 +107,27 @@ def test_revisions_of_git(repository: Path, capsys: pytest.CaptureFixture[str], 
     git(repository, "mv", "plant.netdsl", "../plant.netdsl")  # a plant that moved its folder
     assert run("HEAD:site", ".") == 1
     assert "section 0.75 mm² is now 1 mm²" in capsys.readouterr().out
+
+
+# later ones miss it where they unpack
+@pytest.mark.parametrize("with_filter", [True, False] if sys.version_info < (3, 12) else [True])
+def test_a_revision_with_links_is_unpacked_and_none_leads_out(
+    with_filter: bool, repository: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    if not with_filter:  # as before Python 3.11.4
+        monkeypatch.delattr(tarfile, "data_filter", raising=False)
+    (repository / "parts.netdsl").symlink_to("plant.netdsl")
+    git(repository, "add", ".")
+    git(repository, "commit", "-q", "-m", "A link within")
+    assert run("HEAD~1", str(repository)) == 1
+    assert "section 0.75 mm² is now 1 mm²" in capsys.readouterr().out
+    (repository / "elsewhere").symlink_to("../../outside")
+    git(repository, "add", ".")
+    git(repository, "commit", "-q", "-m", "A link that leads out")
+    assert run("HEAD", str(repository)) == 2
+    assert (
+        "`HEAD` holds files that cannot be unpacked: the link `site/elsewhere` leads out of the repo" in capsys.readouterr().err
+    )
 
 
 def test_what_cannot_be_compared_is_one_clear_line(
