@@ -61,3 +61,8 @@ def undone(circuit: Circuit, wanted: Simulation, present: Simulation) -> list[Ch
         for mover, on in changes
         if on or circuit.movements[mover].cause is not Cause.POSITION or mover.device not in turned
     ][::-1]
+
+
+def outlasting(simulation: Simulation, timed: Iterable[Mover]) -> bool:
+    """Whether one of `timed` contacts still stands as its coil held it, which has lost its voltage."""
+    return any(simulation.state[mover] and not simulation.wants(mover) for mover in timed)

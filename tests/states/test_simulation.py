@@ -190,3 +190,10 @@ def test_what_starts_a_load_that_then_holds_itself_is_tried_too() -> None:
     rows = bench_test(circuit_of(network_at(EXAMPLES / "level-two-floats" / "plant.netdsl"))).rows
     upper = [row.expect for row in rows if row.operated == "=DS1-B2"]
     assert upper == [("=DS1-K1 pulls",), ("nothing changes",)]
+
+
+def test_a_soft_starter_that_was_stopped_goes_through_its_ramp_again_before_the_bypass_pulls() -> None:
+    rows = bench_test(circuit_of(network_at(EXAMPLES / "soft-starter-bypass" / "plant.netdsl"))).rows
+    bypass = [row for row in rows if "=FW1-K1 pulls" in row.expect]
+    assert len(bypass) > 1
+    assert {row.operate for row in bypass} == {"wait until all times have gone by"}
