@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.signal_box import PLANT
+
 HEAD = "netdsl 1\nplace +A kind=box material=plastic\n"
 
 
@@ -51,19 +53,22 @@ TEXTS = {
     "very many faults": HEAD + "wyre -X1:1 to -X2:1\n" * 5_000,
 }
 
-#: checks each text in a process of its own, which is limited; all of them come from one that has loaded what they need
+#: checks each text in a process of its own, which is limited; all of them come from one that has checked a small plant, and so
+#: has loaded what they need
 LIMITED = """
-import os, resource, sys
-from netdsl.cli import main
-import lint, networkx, pysolvers
-for file in sys.argv[1:]:
+import contextlib, io, os, resource, sys
+from netdsl.cli import main, script
+with contextlib.suppress(SystemExit), contextlib.redirect_stdout(io.StringIO()):
+    main(["check", sys.argv[1]])
+for file in sys.argv[2:]:
     child = os.fork()
     if child == 0:
         for number, end in ((1, "out"), (2, "err")):
             os.dup2(os.open(f"{file}.{end}", os.O_WRONLY | os.O_CREAT), number)
         resource.setrlimit(resource.RLIMIT_AS, (1 << 30, 1 << 30))
         resource.setrlimit(resource.RLIMIT_CPU, (5, 5))
-        main(["check", file])
+        sys.argv = ["netdsl", "check", file]
+        script()
     print(os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]), flush=True)
 """
 
@@ -74,7 +79,10 @@ def checked(tmp_path_factory: pytest.TempPathFactory) -> dict[str, tuple[int, st
     files = {name: tmp_path_factory.mktemp("text") / "plant.netdsl" for name in TEXTS}
     for name, file in files.items():
         file.write_text(TEXTS[name], "utf-8")
-    done = subprocess.run([sys.executable, "-c", LIMITED, *map(str, files.values())], capture_output=True, text=True, timeout=200)
+    small = tmp_path_factory.mktemp("small") / "plant.netdsl"
+    small.write_text(PLANT, "utf-8")
+    command = [sys.executable, "-c", LIMITED, str(small), *map(str, files.values())]
+    done = subprocess.run(command, capture_output=True, text=True, timeout=200)
     codes = [int(line) for line in done.stdout.splitlines()]
     assert len(codes) == len(files), done.stderr[-300:]
     told = [[Path(f"{file}.{end}").read_text("utf-8") for end in ("out", "err")] for file in files.values()]

@@ -142,8 +142,9 @@ class Here(NamedTuple):
     def doubt(self, span: Span) -> list[str]:
         """Let no rule judge the designations that `span` mentions, as what it says could not be read; the identities that they
         may have."""
-        found = [name for match in _DESIGNATION.finditer(span.text) for name in self.candidates(match.group())]
-        found += [name for match in _PARAMETER.finditer(span.text) for name in self._meant(match[1])]
+        # each once: a line may mention one a thousand times
+        found = [name for base in dict.fromkeys(_DESIGNATION.findall(span.text)) for name in self.candidates(base)]
+        found += [name for named in dict.fromkeys(_PARAMETER.findall(span.text)) for name in self._meant(named)]
         self.desk.doubtful.update(found)
         return found
 

@@ -12,7 +12,8 @@ from netdsl.findings import Source, Span
 MAX_LINE, MAX_WORD, MAX_TEXT = 10_000, 200, 1000
 #: lines that may have something longer than a word; nearly none do
 _LONG = re.compile(rf"^.{{{MAX_WORD}}}[^\n]+", re.MULTILINE)
-_WORD = re.compile(r'"[^"\\\r\n]*(?:\\.[^"\\\r\n]*)*"?|#.*|[^\s,"#]+')
+#: a text in quotes, a remark, a word that is too long
+_WORD = re.compile(rf'"[^"\\\r\n]*(?:\\.[^"\\\r\n]*)*"?|#.*|[^\s,"#]{{{MAX_WORD + 1},}}')
 
 
 def shortened(source: Source, start: int, end: int | None, report: Callable[..., None]) -> str:
