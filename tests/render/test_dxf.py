@@ -86,6 +86,22 @@ def test_geometry_stands_upright_on_layers_by_pen() -> None:
     }
 
 
+def test_the_library_would_write_every_record_alike() -> None:
+    """Layers, kinds of lines and entities are put into its document as text: read by it and written again, they are the same."""
+    made = of(
+        *(Line(((10, 10), (20, 10)), WIDE), Line(((10, 10), (20, 10)), 0.3, (2, 1)), Line(((10, 10), (20, 10)), fill=True)),
+        *(Line(((10, 10), (20, 10), (20, 30.7)), dash=(2.0, 1.5, 0.1, 0.7)), Line(((10, 10), (20, 10), (20, 30)), closed=True)),
+        *(Line(((380, 280), (381, 281), (385, 284)), fill=True), Circle(50, 40, 3.0, fill=True), Circle(50, 40, 3.25, 0.01)),
+        *(Arc(60, 40, 5, 5, 0, 90), Arc(60, 40, 5, 2, 10, 90), Arc(60, 40, 2, 5, 0, 90), Arc(60, 40, 5, 5, 0, 360)),
+        *(Label(100, 50, "Ω µ %s", DESIGNATION, "middle", True, "=A", "a"), Label(9, 9, "a^", link="b"), Label(380, 280, "a")),
+    )
+    text, read_again, again = dxf_bytes(made).decode("utf-8"), document(made), io.StringIO()
+    read_again.write(again)
+    tables, objects = "  2\nTABLES\n", "  2\nOBJECTS\n"  # before and behind stand time and version
+    assert text.partition(tables)[2].partition(objects)[0] == again.getvalue().partition(tables)[2].partition(objects)[0]
+    assert read_again.audit().errors == []
+
+
 def test_frame_and_title_block_have_layers_of_their_own_and_all_is_on_the_sheet() -> None:
     sheet = sheets_of(PLANT)[2]
     made = document(sheet)
