@@ -125,7 +125,7 @@ def _laid(pages: list[_Page], fitted: Fitted, area: Box, bottoms: tuple[float, .
     rows = [fitted.placed(entry) for entry in table.entries]
     room = min(bottoms) - area.top - _HEAD - GROUP
     begun = rows[0].height + (0.0 if rows[0].entry.cells else _kept(rows, 0, room))
-    least = above + _HEAD + max(begun, sum_of(row.height for row in rows[:3]))
+    least = above + _HEAD + max(begun, sum_of(row.height for row in (rows if table.whole else rows[:3])))
     if not pages or y + least > bottoms[min(len(pages) - 1, 1)]:
         pages.append(_Page())
         y = area.top

@@ -61,7 +61,7 @@ class Table(Struct, frozen=True):
     its first sheet, on the others `later`, where given. `formulas`: its texts hold signs taller than letters, so that lines lie
     further apart. `blocks`: how many blocks of rows stand side by side on a sheet; `counted`:
     every fifth rule is heavier, for the eye; `grouped`: its headings head groups of rows, and are said again where a group goes
-    on; `by`: what its headings name, for files that have a column for it."""
+    on; `by`: what its headings name, for files that have a column for it; `whole`: its rows stay on one sheet."""
 
     key: str
     number: str
@@ -77,6 +77,7 @@ class Table(Struct, frozen=True):
     counted: bool = False
     grouped: bool = True
     by: str = ANY
+    whole: bool = False
 
     def pitch(self, height: float, lines: Sequence[str] = ()) -> float:
         """Distance of base lines in a cell lettered `height` mm high that holds `lines`, mm."""

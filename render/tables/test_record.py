@@ -52,12 +52,17 @@ _INSPECTION = (
     ("separation", "power, control and bus as the routes say; screens clamped all round"),
     ("warnings", "what stays live with the isolator off, waiting time of drives, several supplies"),
 )
-_BY, _SIGNED = "Signatures", 12.0  # height of a row to be signed, mm
 _SIGNATURES = (
-    ("wired by", "name, date, signature"),
-    ("inspected by", "name, date, signature"),
-    ("tested by", "name, date, signature; instruments, their numbers, calibrated until"),
-    ("responsible engineer", "name, licence, date, signature; what was found and left open"),
+    ("wired by", ""),
+    ("inspected by", ""),
+    ("tested by", "instruments, their numbers, calibrated until"),
+    ("responsible engineer", "licence; what was found and left open"),
+)
+_SIGNED = 12.0  # height of a row to be signed, mm
+_SIGN = (
+    Column("who", most=50.0, least=30.0),
+    Column("name, date, signature", room=80.0),
+    Column("besides", most=50.0, least=30.0),
 )
 
 
@@ -78,7 +83,6 @@ def record(drawing: Drawing) -> Table:
         ("Rotation", "", ((device.id, _turns(drawing, device.id), "as intended") for device in motors)),
         ("Functions (IEC 60204-1, 18.6)", "", _functions(drawing)),
         ("Torque", "", (("all clamps", "to their values, tool calibrated, marked; again after the first load", ""),)),
-        (_BY, "", ((what, how, "") for what, how in _SIGNATURES)),
     )
     entries = tuple(_entries(sections, {**plant.devices, **plant.cables}))
     blocks = side_by_side(drawing)
@@ -145,8 +149,15 @@ def functions(drawing: Drawing) -> Table:
 
 @in_set(450)
 def record_sheets(drawing: Drawing) -> list[Sheet]:
-    """The test record with the functional steps, without frames."""
-    return stacked_sheets([record(drawing), functions(drawing)], drawing.size)
+    """The test record with the functional steps, signed below all of them, without frames."""
+    return stacked_sheets([record(drawing), functions(drawing), _signatures(drawing)], drawing.size)
+
+
+def _signatures(drawing: Drawing) -> Table:
+    """Who signs for what was done and seen, all on one sheet."""
+    entries = tuple(Entry((Cell(who), Cell(), Cell(beside)), who, least=_SIGNED) for who, beside in _SIGNATURES)
+    title = drawing.plant.project.title
+    return Table("signatures", "TR", "Signatures", "Test record", title, _SIGN, entries, (CAUTION,), whole=True)
 
 
 def _stops(drawing: Drawing) -> Iterator[measured.Test]:
@@ -181,7 +192,7 @@ def _entries(sections: Iterable[tuple[str, str, Iterable[measured.Test]]], known
         found = list(rows)
         if not found:
             continue
-        yield Entry((), "", heading, whole=heading == _BY)
+        yield Entry((), "", heading)
         if words:
             yield Entry((), "", words, remark=True)
         for what, how, passes in found:
@@ -189,7 +200,7 @@ def _entries(sections: Iterable[tuple[str, str, Iterable[measured.Test]]], known
             cells = (Cell(str(number), value=number), Cell(what), Cell(how), Cell(passes), Cell(), Cell())
             first = what.partition(" to ")[0]  # a conductor belongs to where it begins
             of = first if first.partition(":")[0] in known else f"test {number}"
-            yield Entry(cells, of, least=_SIGNED if heading == _BY else 0.0)
+            yield Entry(cells, of)
 
 
 def _turns(drawing: Drawing, motor: str) -> str:
