@@ -78,9 +78,11 @@ def _found_in(name: str, text: str, sides: list[str]) -> Iterator[Finding]:
         return
     plant = including(file) or plant_file(file)
     path = file.resolve().relative_to(plant.resolve().parent).as_posix() if plant != file else file.name
-    judged = [judge(plant, None, {path: each}).findings for each in (text, *sides)]
-    known = {_key(finding) for findings in judged[1:] for finding in findings}
-    yield from (each for each in judged[0] if _key(each) not in known and each.severity is not Severity.NOTE and not each.allowed)
+    merged = judge(plant, None, {path: text}).findings
+    faults = [each for each in merged if each.severity is not Severity.NOTE and not each.allowed]
+    # most merged plants have no fault to look for on the sides
+    known = {_key(each) for side in sides if faults for each in judge(plant, None, {path: side}).findings}
+    yield from (each for each in faults if _key(each) not in known)
 
 
 def _key(finding: Finding) -> tuple[str, tuple[str, ...]]:

@@ -15,6 +15,7 @@ import pytest
 
 from netdsl.cli import main, progress
 from netdsl.cli.build import kept_sheets
+from tests.forked import said_by_copy, written_anew
 from tests.signal_box import PLANT
 
 pytestmark = pytest.mark.forks
@@ -38,9 +39,10 @@ def run(*arguments: str | Path) -> int:
     return leaving.value.code
 
 
-def process(*arguments: str | Path, **options: object) -> subprocess.CompletedProcess[str]:
+def process(*arguments: str | Path) -> subprocess.CompletedProcess[str]:
+    """The command started anew."""
     command = [sys.executable, "-m", "netdsl.cli", *map(str, arguments)]
-    return subprocess.run(command, capture_output=True, text=True, timeout=60, **options)  # type: ignore[call-overload,no-any-return]
+    return subprocess.run(command, capture_output=True, text=True, timeout=60, check=False)
 
 
 @pytest.mark.parametrize(("until", "noted"), [("2020-01-01", True), ("9999-12-31", False)])
@@ -126,21 +128,25 @@ def test_what_a_faulty_statement_is_about_is_left_unjudged(plant: Path, capsys: 
 
 
 @pytest.mark.parametrize("command", ["check", "build"])
-def test_what_cannot_be_read_is_said_in_a_sentence(command: str, tmp_path: Path) -> None:
+def test_what_cannot_be_read_is_said_in_a_sentence(command: str, tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
     for path in (tmp_path, tmp_path / "nothing-here.netdsl", Path("/dev/null"), tmp_path / ("n" * 5000)):
-        done = process(command, path)
-        assert done.returncode == 2
-        assert done.stdout == ""
-        assert done.stderr.startswith("netdsl: ")
-        assert done.stderr.count("\n") == 1
+        assert run(command, path) == 2
+        out, err = capfd.readouterr()
+        assert out == ""
+        assert err.startswith("netdsl: ")
+        assert err.count("\n") == 1
+    done = process(command, tmp_path)
+    assert (done.returncode, done.stdout, done.stderr.count("\n")) == (2, "", 1)
 
 
-def test_wrong_usage() -> None:
+def test_wrong_usage(capfd: pytest.CaptureFixture[str]) -> None:
     for arguments in (("check",), ("check", ".", "--format", "xml"), ("build", ".", "--format", "bmp"), ("weld",)):
-        done = process(*arguments)
-        assert done.returncode == 2
-        assert "Traceback" not in done.stderr
-        assert "Error: " in done.stderr
+        assert run(*arguments) == 2
+        err = capfd.readouterr().err
+        assert "Traceback" not in err
+        assert "Error: " in err
+    done = process("weld")
+    assert done.returncode == 2 and "Error: " in done.stderr
 
 
 # --- build --------------------------------------------------------------------------------------------------------
@@ -210,12 +216,12 @@ def test_build_of_a_strip_without_rows(plant: Path) -> None:
     assert run("build", plant) == 0
 
 
-def test_build_into_what_is_no_folder(plant: Path) -> None:
+def test_build_into_what_is_no_folder(plant: Path, capfd: pytest.CaptureFixture[str]) -> None:
     (plant / "taken").write_text("a file", "utf-8")
-    done = process("build", plant, "-o", plant / "taken" / "out")
-    assert done.returncode == 2
-    assert "cannot be written" in done.stderr
-    assert "Traceback" not in done.stderr
+    assert run("build", plant, "-o", plant / "taken" / "out") == 2
+    err = capfd.readouterr().err
+    assert "cannot be written" in err
+    assert "Traceback" not in err
 
 
 # --- format -------------------------------------------------------------------------------------------------------
@@ -374,6 +380,6 @@ def test_a_long_step_is_shown_and_a_short_one_is_not(monkeypatch: pytest.MonkeyP
 
 def test_text_that_a_terminal_cannot_show(plant: Path) -> None:
     (plant / "plant.netdsl").write_text(BAD.replace('"Panel"', '"Schaltschrank für Ω"'), "utf-8")
-    done = process("check", plant, env={**os.environ, "PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"})
-    assert done.returncode == 1
-    assert "Traceback" not in done.stderr
+    code, _, wrong = said_by_copy(["check", "."], plant, lambda: written_anew("ascii"))
+    assert code == 1
+    assert b"Traceback" not in wrong

@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import os
 import re
+import shutil
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
 from netdsl.cli import main
+from tests.forked import called_from_elsewhere
+
+pytestmark = pytest.mark.forks
 
 ROOT = Path(__file__).parent.parent.parent
 PLANT = """netdsl 1
@@ -26,6 +31,8 @@ function =RA1 "Ramp" at=+P {
   wire -X1:2 to -K1:A1 0.75mm2 BU length=1m
 }
 """
+#: what starts the program anew
+ANEW = f"{sys.executable} -m netdsl.cli"
 
 
 def run(*arguments: str) -> int:
@@ -43,16 +50,48 @@ def git(folder: Path, *arguments: str, fails: bool = False) -> str:
     return done.stdout + done.stderr
 
 
+def set_up(folder: Path) -> Path:
+    """A repository with one plant."""
+    folder.mkdir()
+    git(folder, "init", "-q", "-b", "trunk")
+    assert run("install", str(folder)) == 0
+    (folder / "plant.netdsl").write_text(PLANT)
+    git(folder, "add", ".")
+    git(folder, "commit", "-q", "-m", "as it is")
+    return folder
+
+
+@pytest.fixture(scope="module")
+def command(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """What git calls: a copy of this process, which has checked and drawn a plant before."""
+    folder = tmp_path_factory.mktemp("called")
+    (folder / "plant.netdsl").write_text(PLANT)
+    with pytest.raises(SystemExit):
+        main(["build", str(folder), "--no-cache", "--jobs", "1"])
+    with called_from_elsewhere(folder) as called:
+        yield called
+
+
+@pytest.fixture(scope="module")
+def first(tmp_path_factory: pytest.TempPathFactory, command: str) -> Path:
+    """A repository that tests take copies of."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("netdsl.cli.git_setup._command", lambda: command)
+        return set_up(tmp_path_factory.mktemp("first") / "repository")
+
+
 @pytest.fixture
-def repository(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def repository(tmp_path: Path, first: Path, command: str, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A repository with one plant, set up for this very program."""
-    monkeypatch.setattr("netdsl.cli.git_setup._command", lambda: f"{sys.executable} -m netdsl.cli")
-    git(tmp_path, "init", "-q", "-b", "trunk")
-    assert run("install", str(tmp_path)) == 0
-    (tmp_path / "plant.netdsl").write_text(PLANT)
-    git(tmp_path, "add", ".")
-    git(tmp_path, "commit", "-q", "-m", "as it is")
-    return tmp_path
+    monkeypatch.setattr("netdsl.cli.git_setup._command", lambda: command)
+    return shutil.copytree(first, tmp_path / "repository")
+
+
+@pytest.fixture
+def started(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The same, where git starts the program anew."""
+    monkeypatch.setattr("netdsl.cli.git_setup._command", lambda: ANEW)
+    return set_up(tmp_path / "started")
 
 
 def branches(folder: Path, ours: tuple[str, str], theirs: tuple[str, str], fails: bool) -> str:
@@ -84,22 +123,22 @@ def test_what_is_set_up_is_said_stays_out_of_commits_and_goes_again(repository: 
     assert (repository / ".git" / "info" / "attributes").read_text() == ""
 
 
-def test_a_difference_in_facts(repository: Path) -> None:
-    assert run("install", "--facts", str(repository)) == 0
-    (repository / "plant.netdsl").write_text(PLANT.replace("# ", "").replace("0.75mm2 BU", "1mm2   BU"))
-    shown = git(repository, "diff").splitlines()
+def test_a_difference_in_facts(started: Path) -> None:
+    assert run("install", "--facts", str(started)) == 0
+    (started / "plant.netdsl").write_text(PLANT.replace("# ", "").replace("0.75mm2 BU", "1mm2   BU"))
+    shown = git(started, "diff").splitlines()
     assert "+conductor -T9:+ -- -X1:1 | section: 1 mm²" in shown
     assert not any(line.startswith("+") and "colour" in line for line in shown)
 
 
-def test_two_attributes_of_one_line_merge(repository: Path) -> None:
-    branches(repository, ("-K1:A1 0.75mm2", "-K1:A1 1mm2"), ("-K1:A1 0.75mm2 BU length=1m", "-K1:A1 0.75mm2 BU length=2m"), False)
-    assert "  wire -X1:2 to -K1:A1 1mm2 BU length=2m\n" in (repository / "plant.netdsl").read_text()
+def test_two_attributes_of_one_line_merge(started: Path) -> None:
+    branches(started, ("-K1:A1 0.75mm2", "-K1:A1 1mm2"), ("-K1:A1 0.75mm2 BU length=1m", "-K1:A1 0.75mm2 BU length=2m"), False)
+    assert "  wire -X1:2 to -K1:A1 1mm2 BU length=2m\n" in (started / "plant.netdsl").read_text()
 
 
-def test_the_same_attribute_stays_a_conflict_of_git(repository: Path) -> None:
-    branches(repository, ("-K1:A1 0.75mm2", "-K1:A1 1mm2"), ("-K1:A1 0.75mm2", "-K1:A1 1.5mm2"), True)
-    text = (repository / "plant.netdsl").read_text()
+def test_the_same_attribute_stays_a_conflict_of_git(started: Path) -> None:
+    branches(started, ("-K1:A1 0.75mm2", "-K1:A1 1mm2"), ("-K1:A1 0.75mm2", "-K1:A1 1.5mm2"), True)
+    text = (started / "plant.netdsl").read_text()
     assert "<<<<<<<" in text and "=======" in text and ">>>>>>>" in text
 
 
@@ -213,7 +252,7 @@ def test_what_comes_of_changes_in_two_files_is_found_by_a_check(repository: Path
     assert "clamp-overfilled" in capsys.readouterr().out
 
 
-def test_the_commands_of_the_workflows_run_in_a_clone(repository: Path) -> None:
+def test_the_commands_of_the_workflows_run_in_a_clone(repository: Path, command: str) -> None:
     """Each line of the documentation that calls the program, in a clone with a change, by the shell of a host."""
     (repository / "site").mkdir()
     (repository / "site" / "plant.netdsl").write_text(PLANT.replace("place", 'project "Ramp" {\n}\nplace', 1))
@@ -229,10 +268,9 @@ def test_the_commands_of_the_workflows_run_in_a_clone(repository: Path) -> None:
     assert len(lines) == 6
     env = {**os.environ, "PYTHONPATH": str(ROOT), "CI_MERGE_REQUEST_DIFF_BASE_SHA": "trunk"}
     for line in lines:
-        command = line.replace("origin/${{ github.base_ref }}", "trunk").replace(
-            "netdsl ", f'"{sys.executable}" -m netdsl.cli ', 1
-        )
-        done = subprocess.run(["bash", "-e", "-c", command], cwd=repository, env=env, capture_output=True, text=True, check=False)
+        called = ANEW if line.startswith("netdsl compare") and "github" in line else command  # the others: test_commands.py
+        words = line.replace("origin/${{ github.base_ref }}", "trunk").replace("netdsl", called, 1)
+        done = subprocess.run(["bash", "-e", "-c", words], cwd=repository, env=env, capture_output=True, text=True, check=False)
         assert done.returncode == 0, line + done.stderr
     written = {name: (repository / name).stat().st_size for name in ("findings.sarif", "findings.xml", "changes.md")}
     assert all(written.values()) and "-X1:3" in (repository / "changes.md").read_text()

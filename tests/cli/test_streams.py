@@ -7,14 +7,14 @@ from __future__ import annotations
 
 import os
 import sys
-import traceback
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
-from netdsl.cli.entry import main, script
+from netdsl.cli.entry import main
 from tests import signal_box
+from tests.forked import said_by_copy, written_anew
 
 pytestmark = pytest.mark.forks
 
@@ -41,11 +41,6 @@ def closed(*numbers: int) -> Callable[[], None]:
             sys.stderr = None  # type: ignore[assignment]
 
     return do
-
-
-def written_anew(encoding: str = "utf-8") -> None:
-    """Streams as Python opens them at its start."""
-    sys.stdout, sys.stderr = (open(number, "w", encoding=encoding, closefd=False) for number in (1, 2))  # noqa: SIM115
 
 
 def gone() -> None:
@@ -78,31 +73,6 @@ WAYS: dict[str, tuple[Callable[[], None], bool]] = {
 }
 
 
-def forked(arguments: list[str], folder: Path, before: Callable[[], None]) -> tuple[int, bytes, bytes]:
-    """Exit code, output and errors of a command in a process of its own in a folder."""
-    out, err = (os.memfd_create(name) for name in ("out", "err"))
-    child = os.fork()
-    if child == 0:
-        try:
-            os.chdir(folder)
-            for number, file in enumerate((os.open(os.devnull, os.O_RDONLY), out, err)):
-                os.dup2(file, number)
-            sys.argv = ["netdsl", *arguments]
-            written_anew()
-            before()
-            script()
-        except BaseException:
-            os.write(err, traceback.format_exc().encode())
-            os._exit(99)
-    code = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
-    said = []
-    for file in (out, err):
-        os.lseek(file, 0, os.SEEK_SET)
-        said.append(os.read(file, 1 << 24))
-        os.close(file)
-    return code, said[0], said[1]
-
-
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     for name, text in (("plant", PLANT), ("other", PLANT.replace("-S1", "-S7")), ("odd", PLANT.replace(" at", "   at"))):
@@ -127,6 +97,6 @@ def test_streams_change_no_outcome(
     usual, out = left.value.code, capsys.readouterr().out
     for place, way in zip(places, ways, strict=True):
         before, works = WAYS[way]
-        code, _, said = forked(command.split(), place, before)
+        code, _, said = said_by_copy(command.split(), place, before)
         assert not any(word in said for word in (b"Traceback", b"fault in netdsl", b"Exception")), (way, said)
         assert code == (usual if works or not out else 2), (way, code, said)
