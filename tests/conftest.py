@@ -66,7 +66,7 @@ gc.disable()
 
 
 #: what reads, checks and draws the shipped examples for many tests, once in a process
-SHARED = ("tests.readings", "tests.render.plants", "tests.states.drawn_circuits")
+SHARED = ("tests.readings", "tests.render.plants", "tests.schemes.scheme_plants", "tests.states.drawn_circuits")
 
 
 def _shares(module: ModuleType, known: dict[ModuleType, bool]) -> bool:

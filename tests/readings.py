@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 from msgspec.structs import replace
 
 from netdsl.calc import Calculation
-from netdsl.cli.work import Judged, judge
+from netdsl.cli.work import PLANT_FILE, Judged, judge
 from netdsl.network.types import Network
 from render.build import drawing_set
 from render.drawing import Drawing
@@ -24,6 +24,13 @@ PLANTS = tuple(sorted(EXAMPLES.glob("*/plant.netdsl")))
 def judged(plant: Path) -> Judged:
     """What `check` makes of `plant`, a file that no test changes."""
     return judge(plant)
+
+
+@lru_cache(maxsize=32)
+def judged_text(text: str) -> Judged:
+    """What `check` makes of a plant of one file that holds `text`, without that file. The last ones are kept, for tests that
+    stand beside each other and look at the same text."""
+    return judge(Path(PLANT_FILE), instead={PLANT_FILE: text})
 
 
 def network_of(plant: Path) -> Network:

@@ -7,9 +7,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from netdsl.cli.work import judge
-from netdsl.model import Plant, read_plant
-from netdsl.network import Network, build_network
+from netdsl.cli.work import Judged
+from netdsl.model import Plant
+from netdsl.network import Network
+from tests.readings import judged, judged_text
 from tests.rules_together import together
 
 ROOT = Path(__file__).parent.parent.parent
@@ -90,23 +91,22 @@ def example_text(example: str, house_drive: bool) -> str:
     return re.sub(r"(-T1):(L1,L2,L3|PE2|PE|SH|U|V|W)\b", lambda found: f"{found[1]}:{_NAMES[found[2]]}", text) + HOUSE_DRIVE
 
 
-def findings_of(folder: Path, text: str) -> tuple[str, ...]:
+def findings_of(text: str) -> tuple[str, ...]:
     """The rules of the findings that checking `text` gives, sorted, of those whose interplay is tested."""
-    file = folder / "plant.netdsl"
-    file.write_text(text, "utf-8")
-    judged = judge(file)
-    assert judged.checked
-    return tuple(sorted(finding.rule for finding in together(judged.findings)))
+    return _rules_of(judged_text(text))
 
 
-def wired(folder: Path, example: str, house_drive: bool = False) -> Wired:
+def _rules_of(found: Judged) -> tuple[str, ...]:
+    assert found.checked
+    return tuple(sorted(finding.rule for finding in together(found.findings)))
+
+
+def wired(example: str, house_drive: bool = False) -> Wired:
     """The example, read and connected; it must give no finding."""
-    text = example_text(example, house_drive)
-    assert findings_of(folder, text) == ()
-    plant, _ = read_plant(folder)
-    assert plant is not None
-    network, _ = build_network(plant)
-    return Wired(plant, network)
+    found = judged_text(example_text(example, True)) if house_drive else judged(ROOT / "examples" / example / "plant.netdsl")
+    assert _rules_of(found) == ()
+    assert found.network is not None
+    return Wired(found.network.plant, found.network)
 
 
 def check_drive(at: Wired, drive: str, expected: Mapping[str, str | frozenset[str]]) -> None:

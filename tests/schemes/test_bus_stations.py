@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 
 from netdsl.quantities import Quantity
@@ -23,8 +21,8 @@ def line(at: Wired, own: str, function: str, master: str) -> frozenset[str]:
 
 @pytest.mark.parametrize("house_drive", [False, True], ids=["shipped", "house"])
 @pytest.mark.parametrize("own", STATIONS)
-def test_nets_at_each_drive_of_the_line(own: str, house_drive: bool, tmp_path: Path) -> None:
-    at = wired(tmp_path, "serial-bus", house_drive)
+def test_nets_at_each_drive_of_the_line(own: str, house_drive: bool) -> None:
+    at = wired("serial-bus", house_drive)
     check_drive(
         at,
         f"{own}-T1",
@@ -48,23 +46,23 @@ def test_nets_at_each_drive_of_the_line(own: str, house_drive: bool, tmp_path: P
     )
 
 
-def test_the_start_button_works_in_local_and_the_stop_in_both(tmp_path: Path) -> None:
-    at = wired(tmp_path, "serial-bus")
+def test_the_start_button_works_in_local_and_the_stop_in_both() -> None:
+    at = wired("serial-bus")
     for own in STATIONS:
         assert at.net(f"{own}-S22:13") == {f"{own}-S21:12"}
         assert {f"{own}-S21:11", f"{own}-S21:23"} < at.net(f"{own}-S23:21")
 
 
-def test_the_line_is_terminated_at_its_ends_and_every_station_has_an_address(tmp_path: Path) -> None:
-    at = wired(tmp_path, "serial-bus")
+def test_the_line_is_terminated_at_its_ends_and_every_station_has_an_address() -> None:
+    at = wired("serial-bus")
     ends = {name: at.plant.devices[name].settings["termination"] for name in ("-A1", *(f"{own}-T1" for own in STATIONS))}
     assert ends == {"-A1": "on", "=CP1-T1": "off", "=CP2-T1": "off", "=CP3-T1": "on"}
     addresses = [at.plant.devices[f"{own}-T1"].settings["address"] for own in STATIONS]
     assert [address.value for address in addresses if isinstance(address, Quantity)] == [11, 12, 13]
 
 
-def test_each_piece_of_the_line_has_its_screen_on_both_stations(tmp_path: Path) -> None:
-    at = wired(tmp_path, "serial-bus")
+def test_each_piece_of_the_line_has_its_screen_on_both_stations() -> None:
+    at = wired("serial-bus")
     for before, own in zip(("-A1:SH", "=CP1-T1:SHC", "=CP2-T1:SHC"), STATIONS, strict=True):
         ends = at.plant.cables[f"{own}-W21"].screens[0].ends
         assert [(f"{end.device}:{end.terminal}", end.how) for end in ends] == [(before, "clamp"), (f"{own}-T1:SHC", "clamp")]
@@ -78,15 +76,15 @@ def test_each_piece_of_the_line_has_its_screen_on_both_stations(tmp_path: Path) 
     ],
     ids=["screen-left-off", "no-screen"],
 )
-def test_a_line_without_its_screen_is_reported(right: str, wrong: str, rule: str, tmp_path: Path) -> None:
+def test_a_line_without_its_screen_is_reported(right: str, wrong: str, rule: str) -> None:
     text = with_scheme("serial-bus", "schemes-bus.netdsl", "bus-line", right, wrong)
     if rule == "screen-missing":
         text = text.replace("    screen $from-screen clamp to $drive:(screen-control) clamp\n", "")
-    assert set(findings_of(tmp_path, text)) == {rule}
+    assert set(findings_of(text)) == {rule}
 
 
-def test_what_the_line_must_not_carry_is_a_caution(tmp_path: Path) -> None:
-    notes = wired(tmp_path, "serial-bus").plant.notes
+def test_what_the_line_must_not_carry_is_a_caution() -> None:
+    notes = wired("serial-bus").plant.notes
     for own in STATIONS:
         cautions = " ".join(note.text for note in notes if note.kind == "caution" and note.subject == f"{own}-T1")
         assert all(word in cautions for word in ("Emergency stop", "silent", "stop button", "address", "screen"))

@@ -7,18 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from netdsl.model import read_plant
 from netdsl.model.plant import Device, Role
-from netdsl.network import Network, build_network
+from netdsl.network import Network
+from tests.readings import PLANTS, network_of
 
-EXAMPLES = sorted(path.parent for path in (Path(__file__).parents[2] / "examples").glob("*/plant.netdsl"))
-each_example = pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
-
-
-def connected(folder: Path) -> Network:
-    plant, _ = read_plant(folder)
-    assert plant is not None
-    return build_network(plant)[0]
+each_example = pytest.mark.parametrize("plant", PLANTS, ids=lambda plant: plant.parent.name)
 
 
 def consumers(network: Network) -> Iterator[tuple[Device, str, str]]:
@@ -31,8 +24,8 @@ def consumers(network: Network) -> Iterator[tuple[Device, str, str]]:
 
 
 @each_example
-def test_coils_and_lamps_return_straight_to_the_zero_of_a_source(folder: Path) -> None:
-    network = connected(folder)
+def test_coils_and_lamps_return_straight_to_the_zero_of_a_source(plant: Path) -> None:
+    network = network_of(plant)
     zeros = {
         network.net_of[f"{device.id}:{source.poles[-1]}"]
         for device in network.plant.devices.values()
@@ -44,8 +37,8 @@ def test_coils_and_lamps_return_straight_to_the_zero_of_a_source(folder: Path) -
 
 
 @each_example
-def test_no_contactor_hangs_on_a_relay_of_a_drive(folder: Path) -> None:
-    network = connected(folder)
+def test_no_contactor_hangs_on_a_relay_of_a_drive(plant: Path) -> None:
+    network = network_of(plant)
     for drive in (device for device in network.plant.devices.values() if device.kind == "drive"):
         for terminal in drive.terminals.values():
             net = network.net(f"{drive.id}:{terminal.name}")

@@ -21,8 +21,6 @@ scheme; rule `motor-unprotected` | | bypass | neutral of the control lost with t
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 
 from tests.schemes.scheme_plants import PLUS, RELEASED, ZERO, check_drive, findings_of, wired, with_scheme
@@ -40,8 +38,8 @@ either_drive = pytest.mark.parametrize("house_drive", [False, True], ids=["shipp
 
 
 @either_drive
-def test_fixed_lead_nets_at_the_drive(house_drive: bool, tmp_path: Path) -> None:
-    at = wired(tmp_path, "fixed-lead-pumps", house_drive)
+def test_fixed_lead_nets_at_the_drive(house_drive: bool) -> None:
+    at = wired("fixed-lead-pumps", house_drive)
     check_drive(
         at,
         "=RM1-T1",
@@ -67,8 +65,8 @@ def test_fixed_lead_nets_at_the_drive(house_drive: bool, tmp_path: Path) -> None
 
 
 @pytest.mark.parametrize("name", ["=RM2", "=RM3"])
-def test_fixed_lead_nets_of_an_assist_pump(name: str, tmp_path: Path) -> None:
-    at = wired(tmp_path, "fixed-lead-pumps")
+def test_fixed_lead_nets_of_an_assist_pump(name: str) -> None:
+    at = wired("fixed-lead-pumps")
     assert at.net(f"{name}-K1:A1") == pump(name, "-S1:14", "-S1:24")
     assert at.net(f"{name}-K2:14") == pump(name, "-S1:23")
     assert RELEASED in at.net(f"{name}-B1:95")
@@ -78,8 +76,8 @@ def test_fixed_lead_nets_of_an_assist_pump(name: str, tmp_path: Path) -> None:
 
 
 @either_drive
-def test_alternating_nets_at_the_drive(house_drive: bool, tmp_path: Path) -> None:
-    at = wired(tmp_path, "alternating-pumps", house_drive)
+def test_alternating_nets_at_the_drive(house_drive: bool) -> None:
+    at = wired("alternating-pumps", house_drive)
     check_drive(
         at,
         "=BD1-T1",
@@ -104,8 +102,8 @@ def test_alternating_nets_at_the_drive(house_drive: bool, tmp_path: Path) -> Non
 
 
 @pytest.mark.parametrize(("own", "other"), [("=BP1", "=BP2"), ("=BP2", "=BP1")])
-def test_alternating_interlocks_come_from_the_contactors(own: str, other: str, tmp_path: Path) -> None:
-    at = wired(tmp_path, "alternating-pumps")
+def test_alternating_interlocks_come_from_the_contactors(own: str, other: str) -> None:
+    at = wired("alternating-pumps")
     # From the drive: not handed over, mains contactor open, the other pump not on the drive.
     assert at.net(f"{own}-K4:12") == pump(own, "-K2:21")
     assert at.net(f"{own}-K2:22") == pump(other, "-K1:61")
@@ -127,16 +125,16 @@ def test_alternating_interlocks_come_from_the_contactors(own: str, other: str, t
 
 
 @pytest.mark.parametrize("own", ["=BP1", "=BP2"])
-def test_alternating_overload_and_isolator_lie_in_both_ways(own: str, tmp_path: Path) -> None:
-    at = wired(tmp_path, "alternating-pumps")
+def test_alternating_overload_and_isolator_lie_in_both_ways(own: str) -> None:
+    at = wired("alternating-pumps")
     for pole in (1, 3, 5):
         assert at.net(f"{own}-B1:{pole}") == pump(own, f"-K1:{pole + 1}", f"-K2:{pole + 1}")
         assert at.net(f"{own}-B1:{pole + 1}") == pump(own, f"-Q2:{pole}")
 
 
 @either_drive
-def test_bypass_nets_at_the_drive(house_drive: bool, tmp_path: Path) -> None:
-    at = wired(tmp_path, "mains-bypass", house_drive)
+def test_bypass_nets_at_the_drive(house_drive: bool) -> None:
+    at = wired("mains-bypass", house_drive)
     check_drive(
         at,
         "=OB1-T1",
@@ -156,8 +154,8 @@ def test_bypass_nets_at_the_drive(house_drive: bool, tmp_path: Path) -> None:
     )
 
 
-def test_bypass_contactors_keep_each_other_open(tmp_path: Path) -> None:
-    at = wired(tmp_path, "mains-bypass")
+def test_bypass_contactors_keep_each_other_open() -> None:
+    at = wired("mains-bypass")
     # What holds the output contactor is fed ahead of the release and leads back into nothing that the release feeds.
     assert {"=OB1-K3:11", "=OB1-S1:23", "=OB1-B1:97"} < at.net(PLUS)
     assert at.net("=OB1-S1:44") == pump("=OB1", "-K1:13")
@@ -173,7 +171,7 @@ def test_bypass_contactors_keep_each_other_open(tmp_path: Path) -> None:
     assert kinds == {"mechanical", "electrical"}
 
 
-def test_a_bypass_without_contactor_on_the_output_is_reported(tmp_path: Path) -> None:
+def test_a_bypass_without_contactor_on_the_output_is_reported() -> None:
     text = with_scheme(
         "mains-bypass",
         "schemes-motor.netdsl",
@@ -181,7 +179,7 @@ def test_a_bypass_without_contactor_on_the_output_is_reported(tmp_path: Path) ->
         "wire $breaker:2,4,6  to $bypass:1,3,5",
         "wire $breaker:2,4,6  to $output:1,3,5",
     )
-    assert "potentials-joined" in findings_of(tmp_path, text)
+    assert "potentials-joined" in findings_of(text)
 
 
 @pytest.mark.parametrize(
@@ -192,17 +190,15 @@ def test_a_bypass_without_contactor_on_the_output_is_reported(tmp_path: Path) ->
         ("alternating-pumps", "schemes-pumps.netdsl", "alternating-pump", '$construction screened "to the motor"'),
     ],
 )
-def test_an_unscreened_motor_cable_behind_a_drive_is_reported(
-    example: str, file: str, scheme: str, cable: str, tmp_path: Path
-) -> None:
+def test_an_unscreened_motor_cable_behind_a_drive_is_reported(example: str, file: str, scheme: str, cable: str) -> None:
     text = with_scheme(example, file, scheme, cable, cable.replace(" screened", ""))
     text = "\n".join(line for line in text.split("\n") if not (line.strip().startswith("screen $") and "$motor:SH" in line))
-    assert set(findings_of(tmp_path, text)) == {"screen-missing"}
+    assert set(findings_of(text)) == {"screen-missing"}
 
 
 @pytest.mark.parametrize("example", ["fixed-lead-pumps", "alternating-pumps", "mains-bypass"])
-def test_usage_mistakes_are_cautions(example: str, tmp_path: Path) -> None:
-    notes = wired(tmp_path, example).plant.notes
+def test_usage_mistakes_are_cautions(example: str) -> None:
+    notes = wired(example).plant.notes
     cautions = " ".join(note.text for note in notes if note.kind == "caution")
     wanted = {
         "fixed-lead-pumps": ("direction of rotation", "hunt", "check valve", "live zero"),

@@ -46,11 +46,11 @@ from pathlib import Path
 
 import pytest
 
-from netdsl.cli.work import Judged, judge
 from netdsl.findings import Source
 from netdsl.model.plant import Device
 from netdsl.network.types import Network
 from netdsl.syntax import format_text
+from tests.readings import judged_text
 from tests.rules_together import together
 
 ROOT = Path(__file__).parent.parent.parent
@@ -189,13 +189,8 @@ def text_of(scheme: str) -> str:
     return (ROOT / "examples" / scheme / "plant.netdsl").read_text("utf-8")
 
 
-def judged(text: str, folder: Path) -> Judged:
-    (folder / "plant.netdsl").write_text(text, "utf-8")
-    return judge(folder / "plant.netdsl")
-
-
-def rules(text: str, folder: Path) -> list[str]:
-    return [finding.rule for finding in together(judged(text, folder).findings)]
+def rules(text: str) -> list[str]:
+    return [finding.rule for finding in together(judged_text(text).findings)]
 
 
 def changed(text: str, old: str, new: str) -> str:
@@ -255,21 +250,21 @@ def expected_nets(network: Network, scheme: str) -> set[frozenset[str]]:
 
 
 @pytest.mark.parametrize("scheme", NETS)
-def test_every_control_terminal_has_its_net(scheme: str, tmp_path: Path) -> None:
-    result = judged(text_of(scheme), tmp_path)
+def test_every_control_terminal_has_its_net(scheme: str) -> None:
+    result = judged_text(text_of(scheme))
     assert result.findings == ()
     assert result.network is not None
     assert control_nets(result.network) == expected_nets(result.network, scheme)
 
 
 @pytest.mark.parametrize("scheme", NETS)
-def test_a_drive_with_other_terminal_names_takes_part(scheme: str, tmp_path: Path) -> None:
+def test_a_drive_with_other_terminal_names_takes_part(scheme: str) -> None:
     text = re.sub(r"device -T1 vsd-[\d.]+kw", "device -T1 own-drive", text_of(scheme))
     text = re.sub(r"^ *set -T1 .*\n", "", text, flags=re.MULTILINE)
     text = re.sub(r"(device -Q1 .*current=)6A", r"\g<1>10A", text)  # it bears what the drive is rated for
     for shipped, own in OTHER_NAMES:
         text = text.replace(shipped, own)
-    result = judged(text + OWN_DRIVE, tmp_path)
+    result = judged_text(text + OWN_DRIVE)
     assert [finding.message for finding in result.findings] == []
     assert result.network is not None
     assert drive_of(result.network).part is not None and drive_of(result.network).part.name == "own-drive"  # type: ignore[union-attr]
@@ -277,15 +272,15 @@ def test_a_drive_with_other_terminal_names_takes_part(scheme: str, tmp_path: Pat
 
 
 @pytest.mark.parametrize("scheme", NETS)
-def test_usage_mistakes_are_cautions_on_the_drive(scheme: str, tmp_path: Path) -> None:
-    network = judged(text_of(scheme), tmp_path).network
+def test_usage_mistakes_are_cautions_on_the_drive(scheme: str) -> None:
+    network = judged_text(text_of(scheme)).network
     assert network is not None
     notes = [note for note in network.plant.notes if note.subject == drive_of(network).id]
     assert any(note.kind == "caution" for note in notes)
 
 
-def test_the_truth_table_of_preset_speeds_stands_on_the_drive(tmp_path: Path) -> None:
-    network = judged(text_of("preset-speeds"), tmp_path).network
+def test_the_truth_table_of_preset_speeds_stands_on_the_drive() -> None:
+    network = judged_text(text_of("preset-speeds")).network
     assert network is not None
     remarks = [note.text for note in network.plant.notes if note.kind == "remark"]
     assert [re.findall(r"\(code (\d)\)", remark) for remark in remarks] == [["0"], ["1"], ["2"], ["3"]]
@@ -296,9 +291,9 @@ def test_the_truth_table_of_preset_speeds_stands_on_the_drive(tmp_path: Path) ->
         assert ("preset-2 on" in remark) == ("23-24" in closed)
 
 
-def test_the_reset_loop_goes_through_the_contacts_of_contactors(tmp_path: Path) -> None:
+def test_the_reset_loop_goes_through_the_contacts_of_contactors() -> None:
     text = changed(text_of("emergency-stop"), "use emergency-stop drive=-T1", "use emergency-stop drive=-T1 loop=-K2:22")
-    network = judged(beside(text, "  device -K2 contactor-12a\n  wire -K1:S33 to -K2:21\n"), tmp_path).network
+    network = judged_text(beside(text, "  device -K2 contactor-12a\n  wire -K1:S33 to -K2:21\n")).network
     assert network is not None
     reset, feed = network.net("=GC1-S7:13"), network.net("=GC1-K1:S33")
     assert reset is not None and set(reset.nodes) == {"=GC1-S7:13", "=GC1-K2:22"}
@@ -323,44 +318,44 @@ FOREIGN = """
 """
 
 
-def test_a_foreign_24_v_on_the_start_contact(tmp_path: Path) -> None:
+def test_a_foreign_24_v_on_the_start_contact() -> None:
     text = beside(text_of("two-wire-start"), FOREIGN + "  wire -A9:P to -X1:2/out\n")
-    assert "potentials-joined" in rules(text, tmp_path)
+    assert "potentials-joined" in rules(text)
 
 
-def test_remote_24_v_joined_to_that_of_the_drive(tmp_path: Path) -> None:
+def test_remote_24_v_joined_to_that_of_the_drive() -> None:
     text = beside(text_of("local-remote"), FOREIGN + "  wire -A9:P to -S1:33  along=DUCT2,HINGE1\n")
-    assert "potentials-joined" in rules(text, tmp_path)
+    assert "potentials-joined" in rules(text)
 
 
-def test_a_protective_contact_in_the_automatic_branch_only(tmp_path: Path) -> None:
+def test_a_protective_contact_in_the_automatic_branch_only() -> None:
     text = unfolded(
         text_of("local-remote"),
         ("  wire $strip:4 to $drive:(enable)\n", "  wire $strip:4 to $selector:23  along=$door-way\n"),
         ("  wire $strip:5     to $selector:23  along=$door-way\n", ""),
     )
-    findings = together(judged(text, tmp_path).findings)
+    findings = together(judged_text(text).findings)
     assert [(finding.rule, "=HP1-T1:DI4" in finding.message) for finding in findings] == [("terminal-open", True)]
 
 
-def test_a_selector_that_breaks_the_motor_supply(tmp_path: Path) -> None:
+def test_a_selector_that_breaks_the_motor_supply() -> None:
     text = changed(text_of("local-remote"), "-T1:U   to -M1:U1", "-S9:14 to -M1:U1")
     text = beside(text, "  device -S9 selector-2 at=+MCP.D\n  wire -T1:U to -S9:13  2.5mm2 BK along=DUCT2,HINGE1\n")
-    assert {"bundle-mixed", "screen-missing"} & set(rules(text, tmp_path))
+    assert {"bundle-mixed", "screen-missing"} & set(rules(text))
 
 
-def test_a_two_wire_transmitter_without_loop_supply(tmp_path: Path) -> None:
+def test_a_two_wire_transmitter_without_loop_supply() -> None:
     text = unfolded(text_of("closed-loop-two-wire"), ("    1a     $drive:(supply-24v) to $transmitter:+\n", ""))
-    findings = together(judged(text, tmp_path).findings)
+    findings = together(judged_text(text).findings)
     assert [(finding.rule, "=SP1-B1:+" in finding.message) for finding in findings] == [("terminal-open", True)]
 
 
-def test_a_four_wire_transmitter_also_fed_by_the_drive(tmp_path: Path) -> None:
+def test_a_four_wire_transmitter_also_fed_by_the_drive() -> None:
     text = beside(text_of("closed-loop-four-wire"), "  wire -X1:1/out to -X9:2/out\n")
-    assert "potentials-joined" in rules(text, tmp_path)
+    assert "potentials-joined" in rules(text)
 
 
-def test_a_transmitter_in_one_cable_with_230_v(tmp_path: Path) -> None:
+def test_a_transmitter_in_one_cable_with_230_v() -> None:
     text = unfolded(
         text_of("closed-loop-four-wire"),
         (
@@ -371,16 +366,16 @@ def test_a_transmitter_in_one_cable_with_230_v(tmp_path: Path) -> None:
         ),
     )
     text = text.replace("  connect -M1 star\n", "  connect -M1 star\n  device -E9 heater at=+HALL\n", 1)
-    assert "cable-mixed" in rules(text, tmp_path)
+    assert "cable-mixed" in rules(text)
 
 
-def test_an_input_for_safe_torque_off_left_open(tmp_path: Path) -> None:
+def test_an_input_for_safe_torque_off_left_open() -> None:
     text = unfolded(text_of("emergency-stop"), ("    1      $relay:14    to $drive:(safe-torque-off-1)\n", ""))
-    findings = together(judged(text, tmp_path).findings)
+    findings = together(judged_text(text).findings)
     assert [(finding.rule, "=GC1-T1:STO1" in finding.message) for finding in findings] == [("terminal-open", True)]
 
 
-def test_a_screen_of_safe_torque_off_that_is_not_earthed(tmp_path: Path) -> None:
+def test_a_screen_of_safe_torque_off_that_is_not_earthed() -> None:
     text = unfolded(text_of("emergency-stop"), ("    screen $bar:2 clamp to $drive:(screen-control) clamp\n", ""))
-    findings = together(judged(text, tmp_path).findings)
+    findings = together(judged_text(text).findings)
     assert [(finding.rule, "=GC1-W14" in finding.message) for finding in findings] == [("screen-unterminated", True)]

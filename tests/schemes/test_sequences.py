@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 
 from tests.schemes.control_play import Play
 from tests.schemes.scheme_plants import wired
 
 
-def test_direct_on_line_starts_holds_and_stops(tmp_path: Path) -> None:
-    play = Play(wired(tmp_path, "direct-on-line"))
+def test_direct_on_line_starts_holds_and_stops() -> None:
+    play = Play(wired("direct-on-line"))
     assert not play.pulled
     play.push("=TD1-S1")
     assert play.pulled == {"=TD1-K1"}
@@ -25,8 +23,8 @@ def test_direct_on_line_starts_holds_and_stops(tmp_path: Path) -> None:
     assert not play.pulled  # a start is asked for again
 
 
-def test_reversing_takes_the_other_direction_only_after_a_stop(tmp_path: Path) -> None:
-    play = Play(wired(tmp_path, "reversing"))
+def test_reversing_takes_the_other_direction_only_after_a_stop() -> None:
+    play = Play(wired("reversing"))
     play.push("=SG1-S1")
     assert play.pulled == {"=SG1-K1"}
     play.push("=SG1-S2")
@@ -36,8 +34,8 @@ def test_reversing_takes_the_other_direction_only_after_a_stop(tmp_path: Path) -
     assert play.pulled == {"=SG1-K2"}
 
 
-def test_star_delta_starts_in_star_and_runs_in_delta(tmp_path: Path) -> None:
-    play = Play(wired(tmp_path, "star-delta"))
+def test_star_delta_starts_in_star_and_runs_in_delta() -> None:
+    play = Play(wired("star-delta"))
     play.push("=WP1-S1")
     assert play.pulled == {"=WP1-K1", "=WP1-K3", "=WP1-K4"}
     play.wait()
@@ -47,8 +45,8 @@ def test_star_delta_starts_in_star_and_runs_in_delta(tmp_path: Path) -> None:
     assert play.live("=WP1-H1:X1")
 
 
-def test_bypass_waits_for_the_drive_and_for_the_dead_time(tmp_path: Path) -> None:
-    play = Play(wired(tmp_path, "mains-bypass"))
+def test_bypass_waits_for_the_drive_and_for_the_dead_time() -> None:
+    play = Play(wired("mains-bypass"))
     play.turn("=OB1-S1", "auto")
     assert not play.live("=OB1-T1:DI1") and not play.live("=OB1-T1:DI4")  # no run without the release
     play.move("=OB1-B2", "pressure", True)
@@ -66,8 +64,8 @@ def test_bypass_waits_for_the_drive_and_for_the_dead_time(tmp_path: Path) -> Non
     assert play.pulled == {"=OB1-K1"}
 
 
-def test_bypass_loses_both_ways_with_the_release(tmp_path: Path) -> None:
-    play = Play(wired(tmp_path, "mains-bypass"))
+def test_bypass_loses_both_ways_with_the_release() -> None:
+    play = Play(wired("mains-bypass"))
     play.move("=OB1-B2", "pressure", True)
     play.turn("=OB1-S1", "hand")
     play.wait()
@@ -87,8 +85,8 @@ def test_bypass_loses_both_ways_with_the_release(tmp_path: Path) -> None:
     assert not play.pulled
 
 
-def test_fixed_lead_calls_trips_and_dry_run(tmp_path: Path) -> None:
-    play = Play(wired(tmp_path, "fixed-lead-pumps"))
+def test_fixed_lead_calls_trips_and_dry_run() -> None:
+    play = Play(wired("fixed-lead-pumps"))
     play.move("=RM1-B2", "level", True)
     for name in ("=RM2", "=RM3"):
         play.turn(f"{name}-S1", "auto")
@@ -108,8 +106,8 @@ def test_fixed_lead_calls_trips_and_dry_run(tmp_path: Path) -> None:
     assert not play.pulled and not play.live("=RM1-T1:DI4")
 
 
-def test_alternating_hands_the_lead_to_the_mains_and_starts_the_other(tmp_path: Path) -> None:
-    play = Play(wired(tmp_path, "alternating-pumps"))
+def test_alternating_hands_the_lead_to_the_mains_and_starts_the_other() -> None:
+    play = Play(wired("alternating-pumps"))
     enable = "=BD1-T1:DI4"
     play.move("=BD1-T1", "fault", True)  # pump 1 called
     assert play.pulled == {"=BP1-K1", "=BP1-K3"} and play.live(enable)
@@ -126,8 +124,8 @@ def test_alternating_hands_the_lead_to_the_mains_and_starts_the_other(tmp_path: 
     assert not play.live(enable) and "=BP1-K1" not in play.pulled and "=BP2-K2" in play.pulled
 
 
-def test_alternating_frees_the_drive_before_a_contactor_moves(tmp_path: Path) -> None:
-    play = Play(wired(tmp_path, "alternating-pumps"))
+def test_alternating_frees_the_drive_before_a_contactor_moves() -> None:
+    play = Play(wired("alternating-pumps"))
     play.move("=BD1-T1", "fault", True)
     play.pulled.discard("=BP1-K3")  # the call has dropped, the contactor not yet
     assert "=BP1-K1" in play.pulled and not play.live("=BD1-T1:DI4")
@@ -137,8 +135,8 @@ def test_alternating_frees_the_drive_before_a_contactor_moves(tmp_path: Path) ->
     "example",
     ["direct-on-line", "reversing", "star-delta", "mains-bypass", "fixed-lead-pumps", "alternating-pumps", "serial-bus"],
 )
-def test_what_goes_to_the_door_and_nothing_else_lies_in_the_hinge_loop(example: str, tmp_path: Path) -> None:
-    at = wired(tmp_path, example)
+def test_what_goes_to_the_door_and_nothing_else_lies_in_the_hinge_loop(example: str) -> None:
+    at = wired(example)
     for run in at.network.runs.values():
         places = {
             at.plant.devices[end.device].place if end.device in at.plant.devices else end.device for end in run.conductor.ends
