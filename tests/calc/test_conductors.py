@@ -91,8 +91,8 @@ def test_a_relay_in_the_delta_guards_line_and_star_point_by_their_share() -> Non
 @pytest.mark.parametrize(
     ("stated", "more", "amps", "words"),
     [
-        ("", "", 12.0, "rated input current of -T1, which no `limited-current` makes less"),
-        ("", "set -T1 motor-current=5A\n", 12.0, "rated input current of -T1, which no `limited-current` makes less"),
+        ("", "", 12.0, "rated input current of -T1, no lower limit stated"),
+        ("", "set -T1 motor-current=5A\n", 12.0, "rated input current of -T1, no lower limit stated"),
         ("limited-current=7A", "", 7.0, "current to which it is limited, of -T1"),
     ],
 )

@@ -199,7 +199,7 @@ class Limits:
         if stated is not None:
             words = stated.words
         elif most and expected and most > expected:
-            words = f"rated input current of {made.id}, which no `limited-current` makes less"
+            words = f"rated input current of {made.id}, no lower limit stated"
         return _made(made.id, made.kind, most, Given("I_n", most, "A", words, made.span)) if most else None
 
     def _shared(self, step: Step, limit: DeviceLimit) -> DeviceLimit:
