@@ -62,6 +62,7 @@ def _as_command(arguments: Sequence[str], folder: Path, streams: Sequence[int], 
         for number, file in enumerate(streams):
             os.dup2(file, number)
         sys.argv = ["netdsl", *arguments]
+        sys.stdin = open(0, encoding="utf-8", closefd=False)  # noqa: SIM115
         written_anew()
         before()
         script()

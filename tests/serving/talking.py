@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-import sys
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Sequence
 from contextlib import asynccontextmanager
 from pathlib import Path
 
@@ -90,10 +89,10 @@ class Editor:
 
 
 @asynccontextmanager
-async def editor(file: Path, text: str | None = None) -> AsyncIterator[Editor]:
-    """A server, and an editor that has `file` open in it, with the findings of it shown once."""
+async def editor(server: Sequence[str], file: Path, text: str | None = None) -> AsyncIterator[Editor]:
+    """A server, and an editor that has `file` open in it, with the findings of it shown once. `server`: what starts it."""
     client = make_test_lsp_client()
-    await client.start_io(sys.executable, "-m", "netdsl.cli", "serve")
+    await client.start_io(*server)
     await client.initialize_session(types.InitializeParams(CAPABLE))
     opened = Editor(client, file)
     opened.open(file.read_text("utf-8") if text is None else text)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
@@ -14,6 +15,8 @@ from netdsl.serving import formatting, hints, hover, names, outline, plants, ren
 from netdsl.serving.actions import actions
 from netdsl.serving.desk import Desk, Open
 from netdsl.serving.slices import judge_slice
+
+pytestmark = pytest.mark.forks
 
 FOLDER = Path(__file__).parents[2] / "examples/hatchery"
 TEXT = (FOLDER / "plant.netdsl").read_text("utf-8")
@@ -150,9 +153,9 @@ def test_a_finding_has_its_remedy_and_an_exception_as_actions() -> None:
     assert excepted and mended
 
 
-def test_all_of_it_goes_through_the_protocol() -> None:
+def test_all_of_it_goes_through_the_protocol(server: Sequence[str]) -> None:
     async def talk() -> None:
-        async with editor(FOLDER / "plant.netdsl") as it:
+        async with editor(server, FOLDER / "plant.netdsl") as it:
             client, where = it.client, it.document
             at = it.after("device -T")
             shown = await client.text_document_hover_async(types.HoverParams(where, at))

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
 from lsprotocol import types
 from talking import SMALL, editor
 
+pytestmark = pytest.mark.forks
+
 HATCHERY = Path(__file__).parents[2] / "examples/hatchery/plant.netdsl"
 
 
-def test_a_slip_is_shown_with_its_place_and_goes_when_it_is_mended() -> None:
+def test_a_slip_is_shown_with_its_place_and_goes_when_it_is_mended(server: Sequence[str]) -> None:
     async def talk() -> None:
-        async with editor(HATCHERY) as it:
+        async with editor(server, HATCHERY) as it:
             await it.shows()
             it.put("BN     -T1:U   to -M1:U1", "BN     -T1:U   to -M1:U9")
             await it.shows("unknown-terminal", seconds=20)
@@ -38,11 +41,13 @@ def test_any_text_is_answered(tmp_path: Path, text: str) -> None:
     assert by_text(desk, found.plant, found.plant.findings(None)).keys() == {found.uri}
 
 
-def test_the_whole_plant_is_judged_with_the_pause_and_where_a_file_changed_on_the_disk(tmp_path: Path) -> None:
+def test_the_whole_plant_is_judged_with_the_pause_and_where_a_file_changed_on_the_disk(
+    tmp_path: Path, server: Sequence[str]
+) -> None:
     async def talk() -> None:
         (tmp_path / "more.netdsl").write_text("# nothing yet\n", "utf-8")
         text = SMALL.replace("wire -G0", 'include "more.netdsl"\nwire -G0', 1)
-        async with editor(tmp_path / "plant.netdsl", text) as it:
+        async with editor(server, tmp_path / "plant.netdsl", text) as it:
             async with asyncio.timeout(30):
                 while "earth-missing" not in it.rules:
                     await it.client.wait_for_notification(types.TEXT_DOCUMENT_PUBLISH_DIAGNOSTICS)

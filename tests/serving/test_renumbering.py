@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,8 @@ from talking import SMALL, Editor, editor
 from netdsl.model import read_plant
 from netdsl.network import build_network
 from netdsl.network.types import Network
+
+pytestmark = pytest.mark.forks
 
 PLANT = SMALL.replace("wire -G0", 'include "hall.netdsl"\nwire -G0', 1)
 HALL = """device -M1 motor "é" at=+HALL power=4kW current=8A
@@ -74,12 +77,12 @@ def joined(network: Network, names: dict[str, str]) -> list[list[str]]:
     return nets + wires
 
 
-def test_terminals_are_put_in_and_moved_over_all_texts_and_the_network_stays(tmp_path: Path) -> None:
+def test_terminals_are_put_in_and_moved_over_all_texts_and_the_network_stays(tmp_path: Path, server: Sequence[str]) -> None:
     async def talk() -> None:
         file = tmp_path / "plant.netdsl"
         (tmp_path / "hall.netdsl").write_text(HALL, "utf-8")
         before = network_of(file, {"plant.netdsl": PLANT})
-        async with editor(file, PLANT) as it:
+        async with editor(server, file, PLANT) as it:
             editing = Carrying(it)
             it.put("16A", "20A")  # which is on no disk: what the editor has is what is renumbered
             put_in = await editing.run("insertTerminal", "-X1", "2")

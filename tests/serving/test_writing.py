@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import re
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
@@ -14,6 +15,8 @@ from netdsl.serving.checking import judge
 from netdsl.serving.completion import complete
 from netdsl.serving.desk import Desk
 from netdsl.serving.told import Asked
+
+pytestmark = pytest.mark.forks
 
 FOLDER = Path(__file__).parents[2] / "examples"
 
@@ -84,9 +87,9 @@ async def take(it: Editor, offset: int, label: str) -> int:
     return start + (new.rindex("\n}") if stop >= 0 else len(new))
 
 
-def test_a_feeder_is_written_from_nothing_by_completion_alone() -> None:
+def test_a_feeder_is_written_from_nothing_by_completion_alone(server: Sequence[str]) -> None:
     async def talk() -> None:
-        async with editor(FOLDER / "direct-on-line" / "plant.netdsl") as it:
+        async with editor(server, FOLDER / "direct-on-line" / "plant.netdsl") as it:
             await it.shows()
             it.edit(len(it.text), len(it.text), "\n")
             at = await take(it, len(it.text), "function")
