@@ -1,4 +1,7 @@
-"""Every shipped part stands on the sheets by a symbol or a block with words: no square is empty."""
+"""Every shipped part stands on the drawings by a symbol or a block with words: no square is empty.
+
+Lists have no symbols: those of a part of every form are drawn in `test_parts_wired.py`.
+"""
 
 from __future__ import annotations
 
@@ -17,8 +20,7 @@ from netdsl.model.files import library_index
 from netdsl.model.part_type import PartType
 from netdsl.model.statements.parts import shipped_part
 from netdsl.network import build_network
-from render.build import drawing_set
-from render.drawing import Drawing
+from render.drawing import Drawing, members
 from render.drawings.mounting import KIND as MOUNTING
 from render.sheet import Arc, Circle, Label, Line, Primitive, Sheet
 from render.symbols import placed, symbol, symbol_names
@@ -31,6 +33,8 @@ BARE = ("coil", "relay", "timer", "valve", "resistor", "brake-resistor")
 WITH_A_COIL = ("contactor", "motor-starter", "motor", "guard-lock")
 #: the shipped schemes, some of which use others
 LIBRARY = Path(netdsl.library.__file__).parent
+#: where the lists begin in the set
+LISTS = 400
 #: parts in one plant
 MANY = 100
 Extent = tuple[float, float, float, float]
@@ -68,15 +72,16 @@ def is_upright(part: Primitive) -> bool:
 def empty_squares(primitives: Sequence[Primitive]) -> Iterator[str]:
     """To what each upright rectangle of the size of a symbol belongs that has nothing in it: what lies at its border, as
     the lines that lead to it, is not in it."""
-    squares = [part for part in primitives if is_upright(part)]
-    drawn = [(part, extent) for part in primitives for extent in extents(part)] if squares else []
-    for part in squares:
+    squares = []
+    for part in filter(is_upright, primitives):
         sides = zip(*extents(part), strict=True)
         left, top, right, bottom = (f(each) for f, each in zip((min, min, max, max), sides, strict=True))
         if 5 < right - left < 40 and 5 < bottom - top < 40:
-            edges = left + 0.3, top + 0.3, right - 0.3, bottom - 0.3
-            if not any(other is not part and _within(extent, edges) for other, extent in drawn):
-                yield part.of
+            squares.append((part, (left + 0.3, top + 0.3, right - 0.3, bottom - 0.3)))
+    drawn = [(part, extent) for part in primitives for extent in extents(part)] if squares else []
+    for part, edges in squares:
+        if not any(other is not part and _within(extent, edges) for other, extent in drawn):
+            yield part.of
 
 
 def _within(extent: Extent, edges: Extent) -> bool:
@@ -108,15 +113,16 @@ def test_a_block_for_want_of_a_symbol_is_no_empty_square() -> None:
     assert {name: squares_of(name) for name in blocks} == {name: [] for name in blocks}
 
 
-def sheets_with(first: int, folder: Path) -> tuple[Sheet, ...]:
-    """The sheets of a plant with the parts from `first` on."""
+def sheets_with(first: int, folder: Path) -> list[Sheet]:
+    """The drawings of a plant with the parts from `first` on."""
     plant_file = folder / "plant.netdsl"
     plant_file.write_text(plant_of(parts()[first : first + MANY]), "utf-8")
     plant, reading = read_plant(plant_file)
     assert plant is not None
     network, joining = build_network(plant)
     assert [finding.message for finding in (*reading, *joining)] == []
-    return drawing_set(Drawing(network, (), Calculation(network)))
+    drawing = Drawing(network, (), Calculation(network))
+    return [sheet for member in members() if member.place < LISTS for sheet in drawing.drawn(member)]
 
 
 # no part is read before the tests begin
