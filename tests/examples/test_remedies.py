@@ -6,10 +6,6 @@ from pathlib import Path
 
 import pytest
 
-from lint import explanation
-from lint.frame import FRAME
-from lint.registry import Rule
-from lint.rules import rules
 from netdsl.cli.fix import mended
 from netdsl.cli.work import PLANT_FILE, judge
 from netdsl.findings import Finding
@@ -18,7 +14,6 @@ from tests.readings import judged as as_shipped
 
 FAULTS = sorted(file.parent for file in (Path(__file__).parents[2] / "examples" / "faults").glob("*/plant.netdsl"))
 CURES = [(folder, cure) for folder in FAULTS for cure in cures_of(folder) if not cure.reason]
-WIRING = [entry for entry in rules().values() if entry.check is not None]
 
 
 def said(findings: tuple[Finding, ...]) -> list[str]:
@@ -52,11 +47,3 @@ def test_what_fix_writes_cures_its_finding_without_another(folder: Path) -> None
     texts = {source.path: text for source, text in mended(findings).items()}
     if texts:
         assert not said(judge(folder / PLANT_FILE, instead=texts).findings)
-
-
-@pytest.mark.parametrize("entry", WIRING, ids=lambda entry: entry.name)
-def test_the_examples_of_a_rule_show_its_fault_and_the_cure_alone_to_all_rules(entry: Rule, tmp_path: Path) -> None:
-    told = explanation.sections(entry)
-    failing = judged(tmp_path, FRAME + told["Failing"] + "\n")
-    assert [finding.rule for finding in failing] == [entry.name], said(failing)
-    assert not said(judged(tmp_path, FRAME + told["Passing"] + "\n"))

@@ -15,6 +15,7 @@ from lint.frame import FRAME
 from netdsl.findings import Finding, Severity
 from netdsl.model import read_plant
 from netdsl.network import Network, build_network
+from tests.readings import judged_text
 from tests.said import Kept, told
 
 KEPT = Kept(Path(__file__).parent / "golden" / "found.txt")
@@ -48,6 +49,20 @@ def found(connect: Callable[[str], Network], request: pytest.FixtureRequest) -> 
     def run(text: str, today: str | None = None, frame: str = FRAME, only: str | Collection[str] = ()) -> tuple[Finding, ...]:
         chosen = {only} if isinstance(only, str) else set(only or request.module.RULES)
         findings = check(connect(frame + text), today, only=chosen)
+        asked.append(text)
+        KEPT.holds(f"{request.node.nodeid.removeprefix('tests/lint/')} {len(asked)}", map(told, findings))
+        return findings
+
+    asked: list[str] = []
+    return run
+
+
+@pytest.fixture
+def found_by_all(request: pytest.FixtureRequest) -> Callable[[str], tuple[Finding, ...]]:
+    """Findings of a text that continues the frame, of all rules."""
+
+    def run(text: str) -> tuple[Finding, ...]:
+        findings = judged_text(FRAME + text).findings
         asked.append(text)
         KEPT.holds(f"{request.node.nodeid.removeprefix('tests/lint/')} {len(asked)}", map(told, findings))
         return findings

@@ -15,23 +15,30 @@ from lint.registry import Rule
 from lint.rules import rules
 from netdsl.findings import Finding
 from netdsl.model import read_plant
-from tests.rules_together import TOGETHER
 
+Found = Callable[[str], tuple[Finding, ...]]
 WIRING = [entry for entry in rules().values() if entry.check is not None]
 READING = [entry for entry in rules().values() if entry.check is None and "Failing" in explanation.sections(entry)]
 
 
 @pytest.mark.parametrize("entry", WIRING, ids=lambda entry: entry.name)
-def test_the_failing_example_gives_exactly_its_finding(entry: Rule, found: Callable[..., tuple[Finding, ...]]) -> None:
-    findings = found(explanation.sections(entry)["Failing"] + "\n", only=TOGETHER | {entry.name})
+def test_the_failing_example_gives_exactly_its_finding(entry: Rule, found_by_all: Found) -> None:
+    findings = found_by_all(explanation.sections(entry)["Failing"] + "\n")
     assert [finding.rule for finding in findings] == [entry.name], findings
-    assert findings[0].severity is entry.severity
-    assert findings[0].source == entry.source
+    (finding,) = findings
+    assert finding.severity is entry.severity
+    assert finding.source == entry.source
+    # its message is one line that stands alone
+    assert "\n" not in finding.message
+    assert not finding.message.endswith(".")
+    assert finding.message[0] in "`" or finding.message[0].islower() or finding.message[0].isdigit()
+    assert finding.remedy
+    assert finding.subjects
 
 
 @pytest.mark.parametrize("entry", WIRING, ids=lambda entry: entry.name)
-def test_the_passing_example_gives_none(entry: Rule, found: Callable[..., tuple[Finding, ...]]) -> None:
-    assert found(explanation.sections(entry)["Passing"] + "\n", only=TOGETHER | {entry.name}) == ()
+def test_the_passing_example_gives_none(entry: Rule, found_by_all: Found) -> None:
+    assert found_by_all(explanation.sections(entry)["Passing"] + "\n") == ()
 
 
 @pytest.mark.parametrize("entry", READING, ids=lambda entry: entry.name)
