@@ -1,12 +1,10 @@
 """The drawings of the examples: everything in the plant is where it belongs, read back out of the SVG and the PDF; nothing
-touches; building twice gives the same bytes."""
+touches."""
 
 from __future__ import annotations
 
 import os
 import re
-import subprocess
-import sys
 from collections import Counter
 from functools import cache
 from pathlib import Path
@@ -33,7 +31,6 @@ from tests.test_language_md import examples
 EXAMPLES = Path(__file__).parent.parent / "examples"
 HATCHERY = EXAMPLES / "hatchery"
 SMALL = EXAMPLES / "preset-speeds"
-GOLDEN = Path(__file__).parent / "render" / "golden"
 PLANTS = sorted(EXAMPLES.rglob("plant.netdsl"))
 #: a text belongs to the row of another when their base lines are no further apart, mm
 ROW = 4.0
@@ -201,19 +198,6 @@ def test_errors_are_noted_on_every_sheet() -> None:
         said = " ".join(getattr(primitive, "text", "") for primitive in sheet.primitives).lower()
         assert "not for construction" in said
         assert "1 error" in said
-
-
-def build(folder: Path, seed: str) -> dict[str, bytes]:
-    """A plant with something of everything built by the command in a process of its own: name of each file and its content."""
-    command = (sys.executable, "-m", "netdsl.cli", "build", str(GOLDEN), "-o", str(folder))
-    subprocess.run(command, check=True, capture_output=True, env={**os.environ, "PYTHONHASHSEED": seed})
-    return {path.name: path.read_bytes() for path in sorted(folder.iterdir())}
-
-
-def test_building_twice_gives_the_same_bytes(tmp_path: Path) -> None:
-    first = build(tmp_path / "first", "1")
-    assert build(tmp_path / "again", "2") == first
-    assert {Path(name).suffix for name in first} >= {".svg", ".pdf"}
 
 
 #: what a sheet says is off where something stays live

@@ -159,10 +159,11 @@ def test_pages_open_from_the_file_system_and_print_true_to_scale(page: Page, tmp
     assert lines_marked(page) == [f'function =P2 "{hostile}" at=+MCP {{']
     page.goto((tmp_path / "pages" / "index.html").as_uri() + "#circuit-P2.1")
     shown(page, "circuit-P2.1")
-    printed = PdfReader(BytesIO(page.pdf(prefer_css_page_size=True)))
+    paper = page.pdf(prefer_css_page_size=True)
+    printed = PdfReader(BytesIO(paper))
     assert [float(side) * 25.4 / 72 for side in printed.pages[0].mediabox[2:]] == pytest.approx([420, 297], abs=0.5)
     assert len(printed.pages) == 1
-    on_paper, wanted = words_of(page.pdf(prefer_css_page_size=True)), words_of(pdf_bytes([circuit_of(file)], ""))
+    on_paper, wanted = words_of(paper), words_of(pdf_bytes([circuit_of(file)], ""))
     alike = sorted(on_paper.keys() & wanted.keys())
     assert len(alike) > 20
     assert [on_paper[word] for word in alike] == pytest.approx([wanted[word] for word in alike], abs=0.4)
