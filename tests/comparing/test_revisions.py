@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -89,13 +90,16 @@ def state(read: Judged) -> State:
     return State(read.network, read.calculation, read.findings if read.verdict else ())
 
 
+@cache
+def revised(name: str) -> Judged:
+    """The hatchery as a revision leaves it."""
+    instead = {HATCHERY.name: REVISIONS[name](HATCHERY.read_text("utf-8"))}
+    return judge(HATCHERY, None, instead) if name in JUDGED else connect(HATCHERY, instead)
+
+
 def comparison(name: str) -> Comparison:
-    text = REVISIONS[name](HATCHERY.read_text("utf-8"))
-    instead = {HATCHERY.name: text}
     old = state(judged(HATCHERY))
-    if name in JUDGED:
-        return compare(old, state(judge(HATCHERY, None, instead)))
-    return compare(State(old.network, old.calculation, ()), state(connect(HATCHERY, instead)))
+    return compare(old if name in JUDGED else State(old.network, old.calculation, ()), state(revised(name)))
 
 
 @pytest.mark.parametrize("name", REVISIONS)
