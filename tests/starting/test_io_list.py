@@ -7,12 +7,12 @@ from pathlib import Path
 import pytest
 
 from netdsl.cli import main
-from netdsl.cli.work import judge
 from netdsl.starting import Signal, read_io_list, read_motor_list
 from netdsl.starting.io_cards import addressed, cards_of
 from render.build import drawing_set
 from render.drawing import Drawing
 from render.layout.overlap import overlaps
+from tests.starting.written import judged, written
 
 HEAD = "tag;description;type;address;place;length;panel\n"
 MOTORS = "tag;kW;control;place;panel\nP1;4;hand-off-auto;Hall;East\nP2;2.2;vfd;Hall;West\n"
@@ -87,23 +87,21 @@ def test_lists_of_motors_and_signals_give_panels_with_cards_whose_channels_say_w
     ]
     (tmp_path / "m.csv").write_text(MOTORS)
     (tmp_path / "io.csv").write_text(HEAD + "\n".join(rows) + "\n")
-    with pytest.raises(SystemExit) as leaving:
-        main(["new", str(tmp_path / "plant"), "--from", str(tmp_path / "m.csv"), "--io", str(tmp_path / "io.csv")])
-    assert leaving.value.code == 0
-    judged = judge(tmp_path / "plant" / "plant.netdsl")
-    assert [finding.message for finding in judged.findings] == []
-    assert judged.network is not None
+    plant = written(tmp_path / "plant", "--from", tmp_path / "m.csv", "--io", tmp_path / "io.csv")
+    found = judged(plant)
+    assert [finding.message for finding in found.findings] == []
+    assert found.network is not None
     said = {
         terminal.attributes.text("tag"): device.id
-        for device in judged.network.plant.devices.values()
+        for device in found.network.plant.devices.values()
         for terminal in device.terminals.values()
         if terminal.attributes.text("address")
     }
     assert len(said) == sum(kinds.values()) + 1  # those of the motor that a controller commands have no tag
     assert said["DI0"] == "=MCPA.IO1-K2" and said["DI2"] == "=MCPB.IO1-K2"
-    sheets = drawing_set(Drawing(judged.network, (), judged.calculation))
+    sheets = drawing_set(Drawing(found.network, (), found.calculation))
     assert [message for sheet in sheets for message in overlaps(sheet)] == []
-    assert max(map(len, (tmp_path / "plant" / "plant.netdsl").read_text("utf-8").splitlines())) <= 130
+    assert max(map(len, plant.read_text("utf-8").splitlines())) <= 130
 
 
 def test_an_empty_plant_takes_no_list_of_signals(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -7,11 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from netdsl.cli import main
-from netdsl.cli.work import connect, judge
 from netdsl.quantities import Quantity
 from netdsl.starting.choosing import own_parts
 from netdsl.starting.practice import ways
+from tests.starting.written import judged, written
 
 WAYS = tuple(ways())
 HEAD = "designation,description,power,voltage,way of running,cable length,place\n"
@@ -22,14 +21,11 @@ def made(folder: Path, rows: list[str], head: str = HEAD) -> Path:
     folder.mkdir(exist_ok=True)
     motors = folder / "motors.csv"
     motors.write_text(head + "\n".join(rows) + "\n")
-    with pytest.raises(SystemExit) as leaving:
-        main(["new", str(folder / "plant"), "--from", str(motors)])
-    assert leaving.value.code == 0
-    return folder / "plant" / "plant.netdsl"
+    return written(folder / "plant", "--from", motors)
 
 
 def amps_of(plant: Path, device: str) -> float:
-    network = connect(plant).network
+    network = judged(plant).network
     assert network is not None
     current = network.plant.devices[device].ratings["current"]
     assert isinstance(current, Quantity)
@@ -44,18 +40,18 @@ def served(way: str, kw: float) -> float:
 
 @pytest.mark.parametrize("way", WAYS)
 def test_each_way_of_running_gives_a_plant_without_finding(way: str, tmp_path: Path) -> None:
-    judged = judge(made(tmp_path, [f"A1,Pump,{served(way, 4):g}kW,{'' if way == 'dosing-pump' else '400V'},{way},20m,Hall"]))
-    assert [finding.message for finding in judged.findings] == []
+    found = judged(made(tmp_path, [f"A1,Pump,{served(way, 4):g}kW,{'' if way == 'dosing-pump' else '400V'},{way},20m,Hall"]))
+    assert [finding.message for finding in found.findings] == []
 
 
 def test_forty_motors_up_to_90_kilowatts_in_one_hall_give_panels_without_finding(tmp_path: Path) -> None:
     rows = []
     for n, (way, kw) in enumerate(islice(zip(cycle(WAYS), cycle(POWERS)), 40)):
         rows.append(f"P{n + 1},Pump {n + 1},{served(way, kw):g}kW,,{way},{12 + n % 12}m,Hall")
-    judged = judge(made(tmp_path, rows))
-    assert judged.checked and judged.network is not None
-    assert [finding.message for finding in judged.findings] == []
-    plant = judged.network.plant
+    found = judged(made(tmp_path, rows))
+    assert found.checked and found.network is not None
+    assert [finding.message for finding in found.findings] == []
+    plant = found.network.plant
     assert sum(device.kind == "motor" for device in plant.devices.values()) == 40 + sum(
         {"duty-standby": 1, "shared-drive": 1, "alternating-pumps": 1, "fixed-lead-pumps": 1, "heater": -1}.get(
             row.split(",")[4], 0
@@ -74,10 +70,10 @@ def test_panels_that_a_list_names_have_each_a_supply_and_a_serial_line_of_its_ow
         "P4,Pump,4kW,400V,bus,20m,Well,Pump house",
     ]
     plant = made(tmp_path, rows, HEAD.replace("place", "place,panel"))
-    judged = judge(plant)
-    assert [finding.message for finding in judged.findings] == []
-    assert judged.network is not None
-    devices = judged.network.plant.devices
+    found = judged(plant)
+    assert [finding.message for finding in found.findings] == []
+    assert found.network is not None
+    devices = found.network.plant.devices
     for panel, title, motors in (("MCPA", "Pump house", ("P1", "P3", "P4")), ("MCPB", "Fans", ("P2",))):
         assert {f"={panel}{name}" for name in ("-G0", "-Q0", "-WB1", "-T9", ".SL1-A1")} <= set(devices)
         assert f'function ={panel} "{title}"' in plant.read_text()
@@ -88,10 +84,10 @@ def test_panels_that_a_list_names_have_each_a_supply_and_a_serial_line_of_its_ow
 
 def test_large_motors_in_one_place_give_a_plant_without_finding(tmp_path: Path) -> None:
     rows = [f"P{n},Pump {n},{kw}kW,400V,two-wire,{20 + n}m,Hall" for n, kw in enumerate(("30", "37", "45", "55", "75", "90"))]
-    judged = judge(made(tmp_path, rows[:5]))
-    assert [finding.message for finding in judged.findings] == []
+    found = judged(made(tmp_path, rows[:5]))
+    assert [finding.message for finding in found.findings] == []
     for number, row in enumerate(rows):
-        alone = judge(made(tmp_path / f"alone-{number}", [row]))
+        alone = judged(made(tmp_path / f"alone-{number}", [row]))
         assert [finding.message for finding in alone.findings] == []
 
 
@@ -130,14 +126,14 @@ def test_a_motor_cable_too_long_for_its_drive_is_for_the_designer_to_decide(
 ) -> None:
     plant = made(tmp_path, ["P1,Pump,4kW,400V,two-wire,90m,Hall"])
     decisions = capsys.readouterr().out.split("must still decide:")[1]
-    judged = judge(plant)
-    assert [finding.rule for finding in judged.findings] == ["motor-cable-long"]
+    found = judged(plant)
+    assert [finding.rule for finding in found.findings] == ["motor-cable-long"]
     assert (
         "motor-cable-long: `=P1-W1`" in decisions
         and "remedy: move the drive nearer" in decisions
         and "motor-cable-long: `=P1-W1`" in plant.read_text()
     )
-    assert judged.network is not None and not judged.network.plant.open_values
+    assert found.network is not None and not found.network.plant.open_values
 
 
 @pytest.mark.parametrize(
@@ -148,7 +144,7 @@ def test_the_infeed_carries_what_its_fuse_lets_through(number: int, power: str, 
     plant = made(tmp_path, [f"P{n},Pump,{power}kW,400V,two-wire,{15 + n}m,Hall" for n in range(number)])
     assert f"upstream=fuse-gG-{fuse}" in plant.read_text()
     assert f"cable -W0 {cable} " in plant.read_text()
-    assert [finding.message for finding in judge(plant).findings] == []
+    assert [finding.message for finding in judged(plant).findings] == []
     for file in plant.parent.glob("*.netdsl"):
         wide = [line for line in file.read_text("utf-8").splitlines() if len(line) > 130]
         assert all(line.lstrip().startswith("use ") for line in wide), wide
@@ -157,12 +153,12 @@ def test_the_infeed_carries_what_its_fuse_lets_through(number: int, power: str, 
 def test_small_drives_together_ask_for_a_reinforced_earth_core(tmp_path: Path) -> None:
     plant = made(tmp_path, [f"P{n},Pump,0.75kW,400V,two-wire,20m,Hall" for n in range(5)])
     assert "cable -W0 5G10 " in plant.read_text()
-    assert [finding.message for finding in judge(plant).findings] == []
+    assert [finding.message for finding in judged(plant).findings] == []
 
 
 def test_a_star_delta_starter_of_a_small_motor_is_set_to_its_current(tmp_path: Path) -> None:
     plant = made(tmp_path, ["P1,Pump,0.09kW,400/690V,star-delta,5m,Cellar", "P2,Pump,4kW,400/690V,star-delta,20m,Hall"])
-    assert [finding.message for finding in judge(plant).findings] == []
+    assert [finding.message for finding in judged(plant).findings] == []
 
 
 def test_wires_of_the_panel_lie_in_a_duct(tmp_path: Path) -> None:
@@ -170,10 +166,10 @@ def test_wires_of_the_panel_lie_in_a_duct(tmp_path: Path) -> None:
         f"P{n},Pump {n},4kW,400V,{way},20m,Hall"
         for n, way in enumerate(("two-wire", "serial-bus", "direct-on-line", "closed-loop"))
     ]
-    judged = judge(made(tmp_path, rows))
-    assert judged.network is not None
-    devices = judged.network.plant.devices
-    bare = [run.conductor for run in judged.network.runs.values() if run.conductor.cable is None and not run.routes]
+    found = judged(made(tmp_path, rows))
+    assert found.network is not None
+    devices = found.network.plant.devices
+    bare = [run.conductor for run in found.network.runs.values() if run.conductor.cable is None and not run.routes]
     places = {devices[end.device].place if end.device in devices else end.device for made in bare for end in made.ends}
     assert places == {"+MCP.D"}  # from device to device of the door, which no duct leads to
 
@@ -182,22 +178,22 @@ def test_a_bypass_far_away_gets_a_branch_of_24_volts_of_its_own(tmp_path: Path) 
     rows = ["P1,Pump,4kW,400V,dol,20m,Hall", "P2,Fan,1.5kW,400V,mains-bypass,45m,Well", "P3,Pump,4kW,400V,dol,20m,Hall"]
     plant = made(tmp_path, rows)
     assert [amps_of(plant, name) for name in ("-F21", "-F22", "-F23")] == [2, 1, 2]
-    assert [finding.message for finding in judge(plant).findings] == []
+    assert [finding.message for finding in judged(plant).findings] == []
 
 
 @pytest.mark.parametrize("number", [2, 9])
 def test_what_carries_230_volts_to_the_fans_is_not_in_the_colour_of_24_volts(number: int, tmp_path: Path) -> None:
-    judged = judge(made(tmp_path, [f"P{n},Pump,11kW,400V,two-wire,20m,Hall" for n in range(number)]))
-    assert judged.network is not None
-    fans = [device for device in judged.network.plant.devices if device.startswith("-E9")]
+    found = judged(made(tmp_path, [f"P{n},Pump,11kW,400V,two-wire,20m,Hall" for n in range(number)]))
+    assert found.network is not None
+    fans = [device for device in found.network.plant.devices if device.startswith("-E9")]
     live = [
-        run for run in judged.network.runs.values() if any(end.id in {f"{fan}:L" for fan in fans} for end in run.conductor.ends)
+        run for run in found.network.runs.values() if any(end.id in {f"{fan}:L" for fan in fans} for end in run.conductor.ends)
     ]
     assert len(live) == len(fans) > 0
     assert {(run.colour, run.routes) for run in live} == {("BK", ("DUCT10",))}
 
 
 def test_several_large_bypasses_do_not_share_the_duct_of_their_drives_outputs(tmp_path: Path) -> None:
-    judged = judge(made(tmp_path, [f"P{n},Pump,15kW,400V,mains-bypass,20m,Hall" for n in range(4)]))
-    assert [finding.message for finding in judged.findings] == []
-    assert judged.network is not None and not judged.network.plant.open_values
+    found = judged(made(tmp_path, [f"P{n},Pump,15kW,400V,mains-bypass,20m,Hall" for n in range(4)]))
+    assert [finding.message for finding in found.findings] == []
+    assert found.network is not None and not found.network.plant.open_values

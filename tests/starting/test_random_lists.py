@@ -12,10 +12,10 @@ from random import Random
 import pytest
 
 from netdsl.cli import main
-from netdsl.cli.work import judge
 from netdsl.findings import Severity
 from netdsl.starting.choosing import own_parts
 from netdsl.starting.practice import ways, words_of_ways
+from tests.starting.written import judged, written
 
 pytestmark = pytest.mark.forks
 
@@ -51,12 +51,9 @@ def test_a_list_gives_a_plant_without_an_error_that_builds(seed: int, tmp_path: 
     signals = [signal(chance, number) for number in range(chance.randint(0, 30 if NUMBER else 3))]
     (tmp_path / "m.csv").write_text("\n".join((HEAD, *rows)) + "\n")
     (tmp_path / "io.csv").write_text("\n".join((SIGNALS, *(signals or ["L0;Level;DI;;;;"]))) + "\n")
-    for command in (
-        ("new", "plant", "--from", "m.csv", "--io", "io.csv"),
-        ("build", "plant", "--format", "svg", "--out", "built"),
-    ):
-        with pytest.raises(SystemExit) as leaving:
-            main([str(tmp_path / word) if word in ("plant", "m.csv", "io.csv", "built") else word for word in command])
-        assert leaving.value.code == 0, rows
-    found = judge(tmp_path / "plant" / "plant.netdsl").findings
+    plant = written(tmp_path / "plant", "--from", tmp_path / "m.csv", "--io", tmp_path / "io.csv")
+    with pytest.raises(SystemExit) as leaving:
+        main(["build", str(plant.parent), "--format", "svg", "--out", str(tmp_path / "built")])
+    assert leaving.value.code == 0, rows
+    found = judged(plant).findings
     assert [finding.message for finding in found if finding.severity is Severity.ERROR] == [], rows
