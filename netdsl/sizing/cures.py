@@ -21,11 +21,12 @@ _BY_RATING = ("overload", "disconnection", "fault-withstand", "protective-conduc
 class Cures:
     """Cures of the checks that a search left failing."""
 
-    def __init__(self, search: Search, items: Iterable[Item]) -> None:
+    def __init__(self, search: Search, items: Iterable[Item], start: Calculation) -> None:
+        """`start`: the plant as written."""
         self._search = search
         self._ratings = {item.device: item for item in items if item.kind == "rating"}
         self._tried: dict[Item, dict[str, Result]] = {}
-        self._start = Calculation(search.network)
+        self._start = start
 
     def of(self, result: Result) -> str:
         """`20 A for -Q1 instead of 25 A`: the smaller rating, which carries its load, with which a result keeps its limit, tried

@@ -10,13 +10,14 @@ from msgspec.structs import replace
 
 from netdsl.calc import Calculation
 from netdsl.calc.basis import Result, answers
+from netdsl.calc.circuit import Circuit
 from netdsl.network.types import Network
 from netdsl.quantities import number_text
 from netdsl.sizing.cures import Cures
 from netdsl.sizing.items import Item, items_of
 from netdsl.sizing.obstacles import obstacle_of, unfit
 from netdsl.sizing.raising import searched
-from netdsl.sizing.search import Search, limit_of, words_of
+from netdsl.sizing.search import Judgement, Search, limit_of, words_of
 from netdsl.sizing.substitute import range_up_to
 
 _UNJUDGED = "no check here is about it"
@@ -83,12 +84,13 @@ def propose(network: Network) -> Sizing:
     calculation = Calculation(network)
     items = items_of(network, calculation)
     opened = [item for item in items if item.open_values]
+    written = None if opened else _as_written(calculation)  # first: all of it in the order of the sheet
     free = searched(calculation, items)
     bound = searched(calculation, opened) if len(opened) not in (0, len(items)) else free
     proposals = tuple(_proposal(item, bound if item.open_values else free) for item in items)
-    last = bound if opened else _as_written(network)
+    last = written or bound
     unresolved = tuple(result for result in last.failing if result.limit is not None)
-    cures = Cures(last, items)
+    cures = Cures(last, items, calculation)
     return Sizing(proposals, unresolved, tuple(map(cures.of, unresolved)), bound.sizes if opened else {}, free.sizes)
 
 
@@ -111,9 +113,9 @@ def _undecided(made: Proposal, lacking: str) -> Proposal:
     )
 
 
-def _as_written(network: Network) -> Search:
-    search = Search(network, {})
-    search.judge()
+def _as_written(calculation: Calculation) -> Search:
+    search = Search(calculation.network, {}, judgement=Judgement(calculation), circuit=calculation.of(Circuit))
+    search.judge_rest()
     return search
 
 

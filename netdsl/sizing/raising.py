@@ -36,12 +36,13 @@ def searched(start: Calculation, items: Iterable[Item]) -> Search:
             search.most[item] = max(clamp.least, search.sizes[item])
     owners = _owners(search.sizes)
     poles = _poles(start.of(Circuit), owners)
-    for _ in range(MAX_ROUNDS):
-        calculation = search.judge()
+    for number in range(MAX_ROUNDS):
+        calculation = search.judge_own() if number else search.judge()  # many searches end with the first: all in its order
         _follow_phases(search, calculation, owners)
         if not _raise_all(search, calculation, owners):
             break
         _level_poles(search, poles)
+    search.judge_rest()
     reduce(search, owners)
     if _level_poles(search, poles):
         search.judge()
@@ -89,11 +90,16 @@ def _owners(sizes: Mapping[Item, float]) -> dict[str, Item]:
 def _raise_all(search: Search, calculation: Calculation, owners: Mapping[str, Item]) -> bool:
     """Raise what can cure the failing results by one step; False where nothing could be raised.
 
-    What fails on a conductor itself is cured first: a way that is too thin somewhere would make all of it grow.
+    What fails on a conductor itself is cured first: a way that is too thin somewhere would make all of it grow. So what adds up
+    along ways need not be known before.
     """
+    circuit = calculation.of(Circuit)
+    if _raise(search, [result for result in search.failing if not is_along(result)], circuit, owners):
+        return True
+    search.judge_rest()
     own = [result for result in search.failing if not is_along(result)]
     along = [result for result in search.failing if is_along(result)]
-    return _raise(search, own, calculation.of(Circuit), owners) or _raise(search, along, calculation.of(Circuit), owners)
+    return _raise(search, own, circuit, owners) or _raise(search, along, circuit, owners)
 
 
 def _raise(search: Search, failing: Iterable[Result], circuit: Circuit, owners: Mapping[str, Item]) -> bool:

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from functools import cached_property
+
 from msgspec import Struct, field
 
 from netdsl.calc import Calculation
-from netdsl.calc.basis import Result, figure_text
+from netdsl.calc.basis import Result, SheetQuestion, figure_text, sheet_questions
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.protection import Withstands
+from netdsl.collector import collector_paused
 from netdsl.network.types import Network
 from netdsl.quantities import number_text
 from netdsl.sizing.clamps import ClampLimit
@@ -18,10 +22,58 @@ from netdsl.sizing.ways import is_along, way
 
 #: what a conductor lets through in a fault, which others may bring down again as they grow: `reduce` tries these smaller together
 BEARING = ("fault-withstand", "protective-conductor.table", "protective-conductor.adiabatic")
+#: what larger conductors cure that a result names: as long as any of it fails, a search asks for nothing else
+_OWN = frozenset(
+    """
+    current-carrying-capacity overload.capacity overload.tripping overload.control overload.return fault-withstand
+    protective-conductor.table arrester-lead coil-voltage input-voltage serial-line.length
+    """.split()
+)
 #: judged sizes that are kept: a search comes back to those before the last step or two
 _REMEMBERED = 3
 #: what depends on no section: it holds none back
 LENGTHS = frozenset({"motor-cable.length", "motor-cable.peak"})
+
+
+class Judgement:
+    """A plant computed with some sizes, each question of it when it is first asked for."""
+
+    def __init__(self, calculation: Calculation) -> None:
+        self.calculation = calculation
+        self._by_table = calculation.settings.word("protective-conductor-size") == "table"
+        self._asked: dict[type[SheetQuestion], tuple[Result, ...]] = {}
+
+    @cached_property
+    def own(self) -> tuple[Result, ...]:
+        """What is held to a limit and cured by larger conductors that it names; all else is not asked for."""
+        asked = [each for each in sheet_questions() if any(answer.question in _OWN for answer in each.answers)]
+        return self._held(result for each in asked for result in self._answers(each))
+
+    @cached_property
+    def limited(self) -> tuple[Result, ...]:
+        """All that is held to a limit."""
+        return self._held(self._judged)
+
+    @cached_property
+    def _judged(self) -> tuple[Result, ...]:
+        return tuple(result for each in sheet_questions() if each.judged for result in self._answers(each))
+
+    def _answers(self, question: type[SheetQuestion]) -> tuple[Result, ...]:
+        if question not in self._asked:
+            self._asked[question] = tuple(self.calculation.of(question).results())
+        return self._asked[question]
+
+    def _held(self, results: Iterable[Result]) -> tuple[Result, ...]:
+        with collector_paused():
+            return tuple(each for each in results if each.limit is not None or (self._by_table and _below_table(each)))
+
+    def lacking(self) -> Lacking:
+        """What could not be computed."""
+        judged = self._judged
+        if "own" in vars(self) and self.calculation.missing:
+            # what is missing is named in the order in which it was asked for: that of the sheet
+            return Judgement(Calculation(self.calculation.network)).lacking()
+        return Lacking(self.calculation, judged)
 
 
 class Search(Struct):
@@ -39,34 +91,44 @@ class Search(Struct):
     failing: tuple[Result, ...] = ()
     limited: tuple[Result, ...] = ()  # all that is held to a limit, with the sizes as they are
     touched: frozenset[str] = frozenset()  # conductors and devices that some check is about
-    calculation: Calculation | None = None  # of the plant with the sizes as they are
+    judgement: Judgement | None = None  # of the plant with the sizes as they are
     circuit: Circuit | None = None
     _index: dict[str, list[Result]] = field(default_factory=dict)  # what `about` looks up, of the results in `_indexed`
     _lacking: Lacking | None = None
     _indexed: tuple[Result, ...] | None = None
     taps: frozenset[str] = frozenset()  # conductors in which no fault is judged, for they are short
-    _known: dict[tuple[float, ...], tuple[Calculation, tuple[Result, ...]]] = field(default_factory=dict)  # by sizes, newest last
+    _known: dict[tuple[float, ...], Judgement] = field(default_factory=dict)  # by sizes, newest last
 
     def judge(self) -> Calculation:
         """Compute the plant with the sizes as they are, and keep what fails."""
+        self._begin()
+        return self.judge_rest()
+
+    def judge_own(self) -> Calculation:
+        """The same, but of what fails only that which larger conductors cure that it names: all else stays as last judged."""
+        judgement = self._begin()
+        self.failing = _failing(judgement.own)
+        return judgement.calculation
+
+    def judge_rest(self) -> Calculation:
+        """All that `judge` keeps, of the sizes that were judged last."""
+        judgement = self.judgement or self._begin()
+        if self.limited is not judgement.limited:
+            self.limited = judgement.limited
+            self.taps = judgement.calculation.of(Withstands).taps()
+            self.touched = frozenset(name for result in self.limited for name in (result.subject, *result.conductors))
+        self.failing = _failing(self.limited)
+        return judgement.calculation
+
+    def _begin(self) -> Judgement:
         sizes = tuple(self.sizes.values())
-        calculation, self.limited = self._known.pop(sizes) if sizes in self._known else self._computed()
-        self._known[sizes] = calculation, self.limited
+        found = self._known.pop(sizes, None) or Judgement(Calculation(with_sizes(self.network, self.sizes)))
+        self._known[sizes] = found
         if len(self._known) > _REMEMBERED:
             del self._known[next(iter(self._known))]
-        self.failing = tuple(result for result in self.limited if not result.holds or _below_table(result))
-        self.taps = calculation.of(Withstands).taps()
-        self.calculation, self._lacking = calculation, None
-        self.circuit = calculation.of(Circuit)
-        self.touched = frozenset(name for result in self.limited for name in (result.subject, *result.conductors))
-        return calculation
-
-    def _computed(self) -> tuple[Calculation, tuple[Result, ...]]:
-        """The plant computed with the sizes as they are, and what is held to a limit."""
-        calculation = Calculation(with_sizes(self.network, self.sizes))
-        by_table = calculation.settings.word("protective-conductor-size") == "table"
-        judged = (result for result in calculation.judged if result.limit is not None or (by_table and _below_table(result)))
-        return calculation, tuple(judged)
+        self.judgement, self._lacking = found, None
+        self.circuit = found.calculation.of(Circuit)
+        return found
 
     def bears_on(self, result: Result) -> frozenset[str]:
         """Conductors and devices that a result is about; of what adds up along a way, all of that."""
@@ -75,8 +137,8 @@ class Search(Struct):
 
     def lacking(self, item: Item) -> str:
         """What of an item could not be computed with the sizes as they are, "" where all was."""
-        if self._lacking is None and self.calculation is not None:
-            self._lacking = Lacking(self.calculation)
+        if self._lacking is None and self.judgement is not None:
+            self._lacking = self.judgement.lacking()
         return self._lacking.of(item) if self._lacking is not None else ""
 
     def about(self, item: Item) -> tuple[Result, ...]:
@@ -101,6 +163,10 @@ class Search(Struct):
         """Items that a failing check is about though it was tried with larger ones: to try smaller ones is vain."""
         items = {name: item for item in self.sizes for name in item.conductors}
         return frozenset(items[name] for result in self.failing for name in self.bears_on(result) if name in items)
+
+
+def _failing(limited: Iterable[Result]) -> tuple[Result, ...]:
+    return tuple(result for result in limited if not result.holds or _below_table(result))
 
 
 def _below_table(result: Result) -> bool:
