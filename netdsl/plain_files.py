@@ -19,7 +19,10 @@ def read_plain(path: Path, most: int = MAX_BYTES) -> bytes:
         found = os.fstat(handle)
         if not stat.S_ISREG(found.st_mode):
             raise OSError(errno.EINVAL, "it is a folder, a pipe or a device, and no plain file")
-        data = stream.read(most + 1)
+        # memory is taken for as much as it says it has; files that the system makes up say nothing, and have more
+        data = stream.read(min(found.st_size, most) + 1)
+        if len(data) > found.st_size:
+            data += stream.read(most + 1 - len(data))
     if len(data) > most:
         raise OSError(errno.EFBIG, f"it has more than {most // 1_000_000} MB")
     return data

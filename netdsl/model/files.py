@@ -61,16 +61,17 @@ def read_texts(
     file = plant_file(path)
     try:
         reader = _Reader(texts, file.parent, instead or {}, pieces)
-        data = reader.weighed(file.resolve())
+        whole = file.resolve()
+        data = reader.weighed(whole)
     except (OSError, ValueError, RuntimeError) as error:  # a NUL in the name, links that lead to one another
         reason = (getattr(error, "strerror", None) or type(error).__name__).lower()
         message = f"`{file.name}` cannot be read: {reason}"
         remedy = f"name a file, or a folder that holds `{PLANT_FILE}`"
         return _unread(texts, Finding("include-missing", Severity.ERROR, message, remedy, Span(Source(str(path), ""), 0, 0)))
-    beyond = too_much(file.resolve(), reader.root, reader.weighed)
+    beyond = too_much(whole, reader.root, reader.weighed)
     if beyond is not None:
         return _unread(texts, beyond)
-    reader.take(file, data, ())
+    reader.take(whole, data, ())
     return texts
 
 
@@ -99,15 +100,13 @@ class _Reader:
 
     def data(self, file: Path) -> bytes:
         """What a file holds, or the text in its place."""
-        name = name_of(file, self.root)
-        return self.instead[name].encode() if name in self.instead else self.held.pop(file, b"") or read_plain(file)
+        text = self.instead.get(name_of(file, self.root)) if self.instead else None
+        return text.encode() if text is not None else self.held.pop(file, b"") or read_plain(file)
 
     def take(self, file: Path, data: bytes, within: tuple[Path, ...]) -> None:
-        """Read one file, then what it includes; `within`: the files being read around it."""
-        resolved = file.resolve()
-        self.done.add(resolved)
-        name = name_of(resolved, self.root)
-        source, findings = decode(data, name)
+        """Read one file, a path without links, then what it includes; `within`: the files being read around it."""
+        self.done.add(file)
+        source, findings = decode(data, name_of(file, self.root))
         self.texts.findings += findings
         read = self.pieces(source)
         for tree, findings in read:
@@ -115,7 +114,7 @@ class _Reader:
             self.texts.trees.append(tree)
         for statement in (statement for tree, _ in read for statement in tree.statements):
             if isinstance(statement, Include):
-                self.include(statement, resolved, (*within, resolved))
+                self.include(statement, file, (*within, file))
 
     def include(self, statement: Include, file: Path, within: tuple[Path, ...]) -> None:
         """Read what `statement` names, inside the project folder only."""

@@ -21,12 +21,15 @@ _INCLUDE = re.compile(r'^[ \t]*include[ \t]+"([^"\r\n]+)"', re.MULTILINE)
 
 def name_of(file: Path, root: Path) -> str:
     """The path of a file as its `Source` has it: from the folder of the plant, or its bare name."""
-    return file.relative_to(root).as_posix() if file.is_relative_to(root) else file.name
+    try:
+        return file.relative_to(root).as_posix()
+    except ValueError:
+        return file.name
 
 
 def includes_in(source: Source, file: Path) -> Iterator[tuple[Path, Span]]:
     """Each file that `source`, which is read from `file`, includes, with where it is named; what is no name of a file apart."""
-    for found in _INCLUDE.finditer(source.text):
+    for found in _INCLUDE.finditer(source.text) if "include" in source.text else ():
         with suppress(OSError, ValueError, RuntimeError):
             yield (file.parent / found[1]).resolve(), Span(source, found.start(1) - 1, found.end(1) + 1)
 

@@ -30,15 +30,15 @@ class _Block(Struct):
 def balanced(source: Source, tokens: list[Token], report: Report) -> list[Token]:
     """`tokens` with unclosed strings closed and every block closed; what had to be done is reported."""
     depth = deepest = lowest = 0
-    for token in tokens:
-        kind = token.type
+    kinds = [token.type for token in tokens]
+    for kind in kinds:
         if kind == "LBRACE":
             depth += 1
             deepest = max(deepest, depth)
         elif kind == "RBRACE":
             depth -= 1
             lowest = min(lowest, depth)
-    if any(token.type == "OPENSTRING" for token in tokens):
+    if "OPENSTRING" in kinds:
         tokens = [_closed(source, token, report) for token in tokens]
     if depth == 0 and lowest == 0 and deepest <= MAX_DEPTH:
         return tokens

@@ -10,6 +10,8 @@ _UNREADABLE = re.compile("[\udc80-\udcff]+")
 #: characters that act on a terminal, have no width or turn the direction in which text is shown: what one reads is not what
 #: is written
 UNSEEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u061c\u200b\u200e\u200f\u2028-\u202e\u2060\u2066-\u2069]")
+#: bytes of which a text may be made that is taken as it is
+_PLAIN = bytes((*range(0x20, 0x7F), *b"\t\n\r"))
 _MARKS_16 = (b"\xff\xfe", b"\xfe\xff")
 _SHOWN = 5
 #: stands for what cannot be shown
@@ -22,6 +24,8 @@ def decode(data: bytes, path: str) -> tuple[Source, tuple[Finding, ...]]:
     Bytes that are not UTF-8 become U+FFFD and are reported, all in one finding; so do characters that are not seen. UTF-16 with
     its byte-order mark is read, and reported.
     """
+    if not data.translate(None, _PLAIN):
+        return Source(path, data.decode("ascii")), ()
     if data.startswith(_MARKS_16):
         source = Source(path, _visible(data.decode("utf-16", errors="replace")))
         return source, (_finding("the file is written in UTF-16", Span(source, 0, 0)),)

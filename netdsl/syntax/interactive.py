@@ -10,9 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from copy import copy
+from functools import lru_cache
 from typing import Any
 
-from lark import UnexpectedToken
+from lark import Lark, UnexpectedToken
+from lark.grammar import Rule
 from lark.parsers.lalr_analysis import Shift
 
 from netdsl.syntax.grammar import grammar, keywords
@@ -35,12 +37,11 @@ class Interactive:
         self.tokens = tokens
         self.position = 0
         self._types = keywords()
-        self._kinds = {terminal: keyword for keyword, terminal in self._types.items()}
         self._parser: Any = lark.parse_interactive(self)  # lark's methods of it carry no types
         self._state: Any = self._parser.parser_state
         # lark binds callbacks to a grammar once and for all; these know the source they build for
         own: Any = copy(self._state.parse_conf)
-        own.callbacks = {rule: getattr(nodes, str(rule.alias)) for rule in lark.rules}
+        own.callbacks = {rule: getattr(nodes, name) for rule, name in _aliases(lark)}
         self._state.parse_conf = own
 
     def __iter__(self) -> Iterator[Token]:
@@ -163,7 +164,20 @@ class Interactive:
             self.take_back()
 
     def _kinds_of(self, terminals: Iterable[str]) -> set[str]:
-        return {self._kinds.get(terminal, terminal) for terminal in terminals}
+        kinds = _kinds()
+        return {kinds.get(terminal, terminal) for terminal in terminals}
+
+
+@lru_cache(maxsize=1)
+def _aliases(lark: Lark) -> tuple[tuple[Rule, str], ...]:
+    """Each rule of the grammar with the name of the method that builds what it reduces to."""
+    return tuple((rule, str(rule.alias)) for rule in lark.rules)
+
+
+@lru_cache(maxsize=1)
+def _kinds() -> dict[str, str]:
+    """The soft keyword of each terminal that stands for one."""
+    return {terminal: keyword for keyword, terminal in keywords().items()}
 
 
 def _begins_line(actions: dict[str, Any]) -> bool:

@@ -82,41 +82,66 @@ KINDS: tuple[tuple[str, str], ...] = (
     ("END", r"\Z"),  # blanks before the end of the text, else they would be scanned again and again
 )
 _TOKEN = re.compile(r"[ \t]*(?:" + "|".join(f"(?P<{kind}>{pattern})" for kind, pattern in KINDS) + ")")
+#: the same, of which only what they cover is asked; a name is not tried again shorter, editors know no such pattern
+_PIECE = re.compile(r"[ \t]*+(?:" + "|".join(pattern.replace(_NAME, _NAME + "+") for _, pattern in KINDS) + ")")
+#: what was looked up of pieces: of a text's hundreds most come again and again, in it and in the next; so many are kept, none
+#: that is longer
+_KNOWN: dict[str, tuple[str, str, int]] = {}
+_MOST, _LONGEST = 10_000, 200
+
+
+def _looked_up(piece: str) -> tuple[str, str, int]:
+    """The kind of a piece of text, what it says, and how many blanks stand before that.
+
+    What follows a piece decides of one kind alone: `-5` is no number but a name before a stray `:` or `$`, and has "" for a kind.
+    """
+    match = _TOKEN.match(piece)
+    assert match is not None and match.lastgroup is not None
+    said = match[match.lastgroup]
+    number = match.lastgroup == "WORD" and said.startswith("-")
+    found = "" if number else match.lastgroup, said, match.start(match.lastgroup)
+    if len(_KNOWN) >= _MOST:
+        _KNOWN.clear()
+    if len(piece) <= _LONGEST:
+        _KNOWN[piece] = found
+    return found
 
 
 def tokens_of(text: str, start: int = 0, end: int | None = None) -> list[Token]:
     """All tokens of `text`, or of its lines from `start` to `end`: comments and blank lines dropped, a NEWLINE (zero width,
     behind the line's last token) ending every line that says something, and `$END` last."""
     tokens: list[Token] = []
-    add = tokens.append
-    position = 1 if start == 0 and text.startswith("\ufeff") else start
+    add, known = tokens.append, _KNOWN.get
+    behind = previous_end = 1 if start == 0 and text.startswith("\ufeff") else start
     last = "NEWLINE"
-    previous_end = position
     length = len(text) if end is None else end
-    while position < length:
-        for match in _TOKEN.finditer(text, position, length):
-            kind = match.lastgroup
-            if kind == "NEWLINE":
-                if last != "NEWLINE":
-                    add(line_end(previous_end))
-                    last = "NEWLINE"
-                continue
-            if kind == "COMMENT" or kind == "END":
-                continue
-            assert kind is not None
-            first, behind = match.span(kind)
-            if kind == "RBRACE" and last == "LBRACE":
+    # to take a text to pieces in one go and to look each up is quicker than to ask one match after the other
+    for piece in _PIECE.findall(text, behind, length):
+        kind, said, blanks = known(piece) or _looked_up(piece)
+        first = behind + blanks
+        behind += len(piece)
+        if kind == "NEWLINE":
+            if last != "NEWLINE":
                 add(line_end(previous_end))
-            elif kind == "OPENSTRING":
-                behind = _string_end(text, first, behind)
-                add(made((kind, text[first:behind], first, behind)))
-                last, previous_end = kind, behind
-                position = behind
-                break
-            add(made((kind, match[kind], first, behind)))
-            last, previous_end = kind, behind
-        else:
-            position = length
+                last = "NEWLINE"
+            continue
+        if kind == "COMMENT" or kind == "END":
+            continue
+        if kind == "RBRACE" and last == "LBRACE":
+            add(line_end(previous_end))
+        elif kind == "OPENSTRING":
+            closed = _string_end(text, first, behind)
+            add(made((kind, text[first:closed], first, closed)))
+            last, previous_end = kind, closed
+            brace = text.find("{", closed, behind)
+            if brace >= 0:
+                add(made(("LBRACE", "{", brace, brace + 1)))
+                last, previous_end = "LBRACE", brace + 1
+            continue
+        elif not kind:
+            kind = "REF" if text[behind : min(behind + 1, length)] in (":", "$") else "WORD"
+        add(made((kind, said, first, behind)))
+        last, previous_end = kind, behind
     if last != "NEWLINE":
         add(line_end(previous_end))
     add(Token("$END", "", length, length))
