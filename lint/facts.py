@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from functools import cached_property
-from typing import Any, TypeVar, cast
+from typing import Any, Protocol, TypeVar, cast
 
 from netdsl.calc import Calculation, calculate
 from netdsl.findings import Span
+from netdsl.kept import Answers
 from netdsl.model.kinds import Category
 from netdsl.model.plant import Conductor, Device, End, Place, Plant, Terminal
 from netdsl.network.queries import is_protective, neighbours, protective_end
@@ -18,20 +19,23 @@ from netdsl.network.unused import terminals_in_use
 _T = TypeVar("_T")
 
 
+class Looks(Protocol):
+    """What gives what a helper makes of facts."""
+
+    def __call__(self, view: Callable[[Facts], _T], /) -> _T: ...
+
+
 class Facts:
-    """A network and what is derived from it on first use. Nothing here judges."""
+    """A network and what is derived from it on first use. Nothing here judges.
+
+    `of`: what a helper of several rules makes of these facts, made once: `facts.of(Motors)`.
+    """
 
     def __init__(self, network: Network, calculation: Calculation | None = None) -> None:
         self.network = network
         self.plant: Plant = network.plant
         self.calculation = calculation or calculate(network)
-        self._views: dict[object, object] = {}
-
-    def of(self, view: Callable[[Facts], _T]) -> _T:
-        """What a helper of several rules makes of these facts, made once: `facts.of(Motors)`."""
-        if view not in self._views:
-            self._views[view] = view(self)
-        return cast(_T, self._views[view])
+        self.of = cast("Looks", Answers[Any, Any](lambda view: view(self)).__getitem__)
 
     # --- places ---------------------------------------------------------------------------------------------------
     def place_of(self, thing: str) -> Place | None:

@@ -4,25 +4,44 @@ from __future__ import annotations
 
 from collections.abc import Callable, Generator, Hashable
 from functools import cache
-from types import MethodType
+from types import FunctionType, MethodType
 from typing import Any, Concatenate, Generic, ParamSpec, Self, TypeVar, cast, overload
 
 P = ParamSpec("P")
 R = TypeVar("R")
+K = TypeVar("K")
 #: what a method gives that works out its answer by asking for others: see `kept_meanwhile`
 Asking = Generator[tuple[Any, ...], Any, R]
+
+
+class Answers(dict[K, R]):
+    """Answers by what was asked, each worked out by `ask` when asked for first; `Answers(ask).__getitem__` gives one.
+
+    Asking again costs one call into C, as with `functools.cache`, and making it a tenth of what making that does.
+    """
+
+    __slots__ = ("_ask",)
+
+    def __init__(self, ask: Callable[[K], R]) -> None:
+        self._ask = ask
+
+    def __missing__(self, about: K) -> R:
+        answer = self[about] = self._ask(about)
+        return answer
 
 
 class kept(Generic[P, R]):
     """A method whose answers are kept by its arguments, which must be hashable, as long as its object lives.
 
     `functools.cache` on a method would keep every object alive, and hash it with each question. Here each object gets a cache of
-    its own under the method's name, so that asking again costs one call into C.
+    its own under the method's name, so that asking again costs one call into C. A method of one argument takes it by position.
     """
 
     def __init__(self, method: Callable[Concatenate[Any, P], R]) -> None:
         self._method = method
         self.__doc__ = method.__doc__
+        function = cast("FunctionType", method)
+        self._of_one = function.__code__.co_argcount == 2 and not function.__defaults__
 
     def __set_name__(self, owner: type, name: str) -> None:
         self._name = name
@@ -38,6 +57,8 @@ class kept(Generic[P, R]):
         return made
 
     def _made(self, bound: Callable[P, R]) -> Callable[P, R]:
+        if self._of_one:
+            return cast("Callable[P, R]", Answers(cast("Callable[[Any], R]", bound)).__getitem__)
         return cast("Callable[P, R]", cache(bound))  # which takes hashable arguments alone: no type says so
 
 
@@ -53,9 +74,10 @@ class kept_by(kept[P, R]):
 
         def asked(*args: P.args, **named: P.kwargs) -> R:
             mark = key(instance, *args, **named)
-            if mark not in known:
-                known[mark] = args, bound(*args, **named)
-            return known[mark][1]
+            found = known.get(mark)
+            if found is None:
+                found = known[mark] = args, bound(*args, **named)
+            return found[1]
 
         return asked
 
@@ -79,15 +101,19 @@ class kept_meanwhile(kept[P, R]):
 class _Asked:
     """One such method of one object, with its answers so far."""
 
+    __slots__ = ("_begin", "_key", "_known", "_ring")
+
     def __init__(self, begin: Callable[..., Any], ring: Any, key: Callable[..., Hashable] | None) -> None:
         self._begin, self._ring, self._key = begin, ring, key
         self._known: dict[Hashable, Any] = {}
 
     def __call__(self, *args: Any) -> Any:
         mark = args if self._key is None else self._key(*args)
-        if mark not in self._known:
+        found = self._known.get(mark, _UNKNOWN)
+        if found is _UNKNOWN:
             self._work_out(mark, args)
-        return self._known[mark]
+            found = self._known[mark]
+        return found
 
     def _work_out(self, mark: Hashable, args: tuple[Any, ...]) -> None:
         self._known[mark], sent = self._ring, None

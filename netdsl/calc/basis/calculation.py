@@ -8,7 +8,7 @@ from functools import cache, cached_property
 from importlib import import_module
 from pathlib import Path
 from types import ModuleType
-from typing import Any, ClassVar, TypeVar
+from typing import Any, ClassVar, Protocol, TypeVar, cast
 
 from msgspec import Struct
 
@@ -16,6 +16,7 @@ from netdsl.calc.basis.gaps import Gaps
 from netdsl.calc.basis.results import Assumption, Gap, Result
 from netdsl.calc.basis.settings import Settings
 from netdsl.collector import collector_paused
+from netdsl.kept import Answers
 from netdsl.network.types import Network
 
 Q = TypeVar("Q", bound="Question")
@@ -64,22 +65,24 @@ class SheetQuestion(Question):
         raise NotImplementedError
 
 
+class Asks(Protocol):
+    """What gives the question of a class."""
+
+    def __call__(self, question: type[Q], /) -> Q: ...
+
+
 class Calculation:
-    """A network and what is computed from it: each question once, on first use."""
+    """A network and what is computed from it: each question once, on first use.
+
+    `of`: the question of a class, one for the whole calculation. It is asked for many times with each figure.
+    """
 
     def __init__(self, network: Network) -> None:
         self.network = network
         self.plant = network.plant
         self.settings = Settings(network.plant)
         self.gaps = Gaps()
-        self._asked: dict[type[Any], Any] = {}
-
-    def of(self, question: type[Q]) -> Q:
-        """The question of this class, one for the whole calculation."""
-        found: Q | None = self._asked.get(question)
-        if found is None:
-            found = self._asked[question] = question(self)
-        return found
+        self.of = cast("Asks", Answers[type[Any], Any](lambda question: question(self)).__getitem__)
 
     @cached_property
     def judged(self) -> tuple[Result, ...]:

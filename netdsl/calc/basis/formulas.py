@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import ast
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import cache
 from math import inf, log, pi, sqrt
 from typing import NamedTuple
@@ -69,11 +69,7 @@ class Formula:
     def __call__(self, **values: float) -> float:
         """The number it gives, infinite where that is too large. Raises KeyError for a symbol without a value and
         ZeroDivisionError as arithmetic does."""
-        numbers = [values[symbol] for symbol in self.symbols]
-        try:
-            return float(self._function(*numbers))
-        except OverflowError:
-            return float(_compiled(self.text, self.symbols, unlimited=True)(*numbers))
+        return self._worked_out(values)
 
     def of(self, inputs: Sequence[Input]) -> float:
         """The number it gives with these values; those that it does not name only tell where another comes from. Of several with
@@ -81,7 +77,14 @@ class Formula:
 
         Raises KeyError for a symbol without a number.
         """
-        return self(**{each.symbol: each.value for each in reversed(inputs) if isinstance(each, Given)})
+        return self._worked_out({each.symbol: each.value for each in reversed(inputs) if isinstance(each, Given)})
+
+    def _worked_out(self, values: Mapping[str, float]) -> float:
+        numbers = [values[symbol] for symbol in self.symbols]
+        try:
+            return float(self._function(*numbers))
+        except OverflowError:
+            return float(_compiled(self.text, self.symbols, unlimited=True)(*numbers))
 
     def __repr__(self) -> str:
         return f"Formula({self.text!r})"
