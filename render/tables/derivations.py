@@ -54,7 +54,7 @@ class Derivations:
             for result in section.results:
                 said = _shortened(self._said(result, before), result, told_of)
                 before = result
-                limit = result.beside[:3] if result.beside is not None else None
+                limit = (result.beside.value, result.beside.sense, result.beside.words) if result.beside is not None else None
                 figures = (result.question, result.shown, limit, result.formula.text, result.inserted)
                 key, own = (*figures, said), (*figures, result.subject)
                 known = alike.get(key) or (same[own] if own in same and _says_no_more(said, same[own].said) else None)

@@ -14,6 +14,7 @@ from math import exp, inf, isfinite, pi
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from netdsl.calc import Calculation, calculate
 from netdsl.calc.basis import Formula, Given, Input, Result, answers, figure_text, formula
@@ -92,7 +93,7 @@ def test_a_reader_who_works_a_formula_out_with_the_printed_figures_finds_the_pri
     for result in calculation_of(name).results:
         if in_words(result):
             continue
-        printed = [given._replace(value=float(figure_text(given.value))) for given in used(result) if isfinite(given.value)]
+        printed = [replace(given, value=float(figure_text(given.value))) for given in used(result) if isfinite(given.value)]
         if len(printed) == len(used(result)):
             near = TOLERANCE * max([abs(result.value), *(abs(given.value) for given in printed if given.unit == result.unit)])
             assert number(result).of(printed) == pytest.approx(float(figure_text(result.value)), abs=near), result.key

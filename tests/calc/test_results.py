@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from msgspec.structs import replace
 
 from netdsl.calc.basis import Given, Limit, Result, Said, Sense, formula
 
@@ -18,7 +19,7 @@ def test_it_is_what_its_formula_gives() -> None:
     assert (found.key, found.value, found.shown) == ("drop -W1", 6.0, "6 V")
     assert (found.formula_text, found.inserted, found.computed) == ("I · R", "2 A · 3 Ω", True)
     assert found.rests_on == INPUTS and found.givens == (INPUTS[0], INPUTS[2])
-    assert not found._replace(formula=formula("{I}")).computed
+    assert not replace(found, formula=formula("{I}")).computed
 
 
 @pytest.mark.parametrize(

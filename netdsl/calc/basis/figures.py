@@ -7,10 +7,12 @@ from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from functools import cache
 from importlib import resources
-from typing import Any, NamedTuple
+from typing import Any
+
+from msgspec import Struct
 
 
-class Figure(NamedTuple):
+class Figure(Struct, frozen=True):
     """A figure: its value in the unit the table states, `source` (standard and table), `confidence`."""
 
     value: float

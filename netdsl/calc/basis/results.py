@@ -1,7 +1,6 @@
 """What a calculation says: a number with its formula, what is put in, and the limit it is held to.
 
-A large plant has tens of thousands of results. They are named tuples, which are made several times faster than frozen
-dataclasses.
+A large plant has tens of thousands of results. They are structs, which are made several times faster than named tuples.
 """
 
 from __future__ import annotations
@@ -9,7 +8,6 @@ from __future__ import annotations
 import string
 from collections.abc import Iterator
 from enum import StrEnum
-from typing import NamedTuple
 
 from msgspec import Struct
 
@@ -26,7 +24,7 @@ class Sense(StrEnum):
     NONE = ""
 
 
-class Limit(NamedTuple):
+class Limit(Struct, frozen=True):
     """What a value stands beside: `value`, in its unit; it is held to it by `sense`, or not at all. `words` say what the limit
     is, `given` where it comes from."""
 
@@ -36,7 +34,7 @@ class Limit(NamedTuple):
     given: Given | None = None
 
 
-class Result(NamedTuple):
+class Result(Struct, frozen=True):
     """A computed number.
 
     `key` names it among all, `QUESTION SUBJECT` (`voltage-drop.running =RP1-M1`). `question`: `load-current`,

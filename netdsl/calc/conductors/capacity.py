@@ -6,6 +6,8 @@ from collections import Counter
 from collections.abc import Iterator
 from functools import cached_property
 
+from msgspec.structs import replace
+
 from netdsl.calc.basis import Answer, Calculation, Given, Input, Later, Limit, Result, Said, Sense, SheetQuestion, formula
 from netdsl.calc.circuit import Circuit, Step
 from netdsl.calc.conductors.ampacity import Ampacities, Capacity
@@ -74,7 +76,7 @@ class Capacities(SheetQuestion):
             text = f"{parallel} * {found.formula}" if alike else "{I_sum}"
             more = () if alike else (Given("I_sum", amps, "A", "capacities of the conductors in parallel, added"),)
             givens = (*found.givens, *more)
-            result = result._replace(value=formula(text).of(givens), formula=formula(text), inputs=givens)
+            result = replace(result, value=formula(text).of(givens), formula=formula(text), inputs=givens)
         return result
 
     def required(self, step: Step) -> Result | None:
@@ -111,7 +113,7 @@ class Capacities(SheetQuestion):
             load = self._calculation.of(RatedLoads).judged(step)
             if load is not None:
                 words = "rated load current" if load.words.startswith("rated") else "load current"
-                found = found._replace(beside=Limit(load.value, Sense.AT_LEAST, words, load))
+                found = replace(found, beside=Limit(load.value, Sense.AT_LEAST, words, load))
             yield found
             needed = self.required(step) if load is not None and load.value else None
             if needed is not None and load is not None and abs(needed.value - load.value) > 1e-6 * load.value:

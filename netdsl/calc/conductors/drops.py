@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from math import sqrt
 
+from msgspec.structs import replace
+
 from netdsl.calc.basis import (
     Answer,
     Calculation,
@@ -214,7 +216,7 @@ class VoltageDrops(SheetQuestion):
         nominal = loads.demands.nominal(device)
         if nominal:  # a motor that is also fed past its drive: named by the way that this drop is along
             begin = loss.reach.origin
-            nominal = nominal._replace(words=f"nominal voltage behind {begin}", span=self._circuit.span_of(begin))
+            nominal = replace(nominal, words=f"nominal voltage behind {begin}", span=self._circuit.span_of(begin))
         voltage = nominal.value if nominal else 0.0
         if 0 < len(terms) <= _SHOWN:
             text, numbers = by_sections(len(terms), loads.demands.phases(device) == 3), numbers_of(terms)

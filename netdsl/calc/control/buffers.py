@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from msgspec.structs import replace
+
 from netdsl.calc.basis import Answer, Gap, Given, Limit, Result, Sense, SheetQuestion, amount, formula, rating
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.control.paths import ControlCircuits
@@ -44,7 +46,7 @@ class BufferTimes(SheetQuestion):
             limit = None
             if amount(made, "needed-buffer-time") is not None:
                 seconds = rating(made, "needed-buffer-time", "t", "s", f"time for which {made.id} is to last")
-                hours = seconds._replace(value=seconds.value / 3600, unit="h")
+                hours = replace(seconds, value=seconds.value / 3600, unit="h")
                 limit = Limit(hours.value, Sense.AT_LEAST, "time for which it is to last", hours)
             yield Result.worked(
                 "buffer-time",

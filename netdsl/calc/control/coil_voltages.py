@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from functools import cached_property
 from typing import NamedTuple
 
+from msgspec.structs import replace
+
 from netdsl.calc.basis import (
     Answer,
     Calculation,
@@ -89,12 +91,12 @@ class CoilVoltages(SheetQuestion):
         if drops is None:
             return "what else flows in conductors on the way is not known"
         text, current = pulling
-        rated = feed.sink.voltage._replace(symbol="U_n")
+        rated = replace(feed.sink.voltage, symbol="U_n")
         carried = self._calculation.of(ControlDrops).lines(source)[1]
         others = max(sum_of((carried[name] - (feed.amps or 0.0)) * own for name, own in ohms.items()), 0.0)
         amps = f"{text} / {{U_n}}"
         ahead = self._ahead(source, feed, amps)
-        poles = tuple(pole._replace(symbol=f"R_{number}") for number, pole in enumerate(way.poles.values(), 1))
+        poles = tuple(replace(pole, symbol=f"R_{number}") for number, pole in enumerate(way.poles.values(), 1))
         whole = f"({' + '.join(['{R}', *(f'{{{pole.symbol}}}' for pole in poles)])})" if poles else "{R}"
         shared = (_lost("U_o", others, "other loads of the control circuit"), _lost("U_p", drops, "loads of the power circuit"))
         least = self._least(feed)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+from msgspec.structs import replace
+
 from netdsl.calc.basis import Answer, Given, Input, Later, Limit, Result, Sense, SheetQuestion, formula
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.control.paths import ControlCircuits, Feed
@@ -95,7 +97,7 @@ class ControlDrops(SheetQuestion):
             **{name: pole.value for name, pole in way.poles.items()},
         }
         others = max(sum_of((carried[name] - feed.amps) * own for name, own in known.items()), 0.0)
-        poles = tuple(pole._replace(symbol=f"R_{number}") for number, pole in enumerate(way.poles.values(), 1))
+        poles = tuple(replace(pole, symbol=f"R_{number}") for number, pole in enumerate(way.poles.values(), 1))
         limit = calculation.settings.given("control-drop-limit", "u_max")
         current = self._current(feed, source)
         whole = f"({' + '.join(['{R}', *(f'{{{pole.symbol}}}' for pole in poles)])})" if poles else "{R}"

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from msgspec.structs import replace
+
 from netdsl.calc.basis import Answer, Given, Limit, Result, Sense, SheetQuestion, amount, figure, formula, one_table
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.control.drops import ControlDrops
@@ -31,7 +33,7 @@ class InputVoltages(SheetQuestion):
             own_ohms = sum_of(ohms.values())
             least = self._least(made.id)
             words = f"conductors from {source.pole} to {feed.enters} and back"
-            poles = tuple(pole._replace(symbol=f"R_{number}") for number, pole in enumerate(way.poles.values(), 1))
+            poles = tuple(replace(pole, symbol=f"R_{number}") for number, pole in enumerate(way.poles.values(), 1))
             whole = f"({' + '.join(['{R}', *(f'{{{pole.symbol}}}' for pole in poles)])})" if poles else "{R}"
             givens = (
                 Given("U", source.volts, "V", f"voltage of {source.pole}", source.span),

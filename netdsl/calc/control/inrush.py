@@ -6,6 +6,8 @@ from collections.abc import Iterable, Iterator
 from functools import cached_property
 from math import sqrt
 
+from msgspec.structs import replace
+
 from netdsl.calc.basis import (
     Answer,
     Calculation,
@@ -166,7 +168,7 @@ class Inrushes(SheetQuestion):
                 own = taken(self._calculation, feed.sink)
                 if own is None or feed.sink.voltage is None:
                     return f"what {feed.sink.device} takes is not stated"
-                text, values = f"{own[0]} / {{U_n}}", (*own[1], feed.sink.voltage._replace(symbol="U_n"))
+                text, values = f"{own[0]} / {{U_n}}", (*own[1], replace(feed.sink.voltage, symbol="U_n"))
                 pulling.append((formula(text)(**{given.symbol: given.value for given in values}), feed, text, values))
         _, largest, text, givens = max(pulling, key=lambda each: each[0])
         others = tuple(feed for feed in feeds if feed is not largest)

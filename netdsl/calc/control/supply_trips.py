@@ -7,6 +7,8 @@ from functools import cached_property
 from math import inf
 from typing import NamedTuple
 
+from msgspec.structs import replace
+
 from netdsl.calc.basis import Calculation, Gap, Given, Limit, Result, Sense, amount, formula
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.control.paths import ControlCircuits, Feed, Line
@@ -116,7 +118,7 @@ class SupplyTrips:
         needed = self._seconds(characteristic)
         if lasting is not None and lasting < needed:
             limited = amount(supply, "output-current") or source.amps or 0.0
-            most = most._replace(value=limited, words=f"current to which {supply.id} limits itself")
+            most = replace(most, value=limited, words=f"current to which {supply.id} limits itself")
             note = f"; its peak of {peak:g} A lasts {lasting:g} s, {name} is certain to act within {needed:g} s"
         return self._result(source, name, branch, most, wanted, note)
 
@@ -151,7 +153,7 @@ class SupplyTrips:
         for number, name in enumerate(names, 1):
             found = self._calculation.of(PoleResistances).of(name)
             if found is not None and found.value:
-                yield found._replace(symbol=f"R_{number}")
+                yield replace(found, symbol=f"R_{number}")
 
     def _left_out(self, names: tuple[str, ...]) -> str:
         """What is not included, in words."""

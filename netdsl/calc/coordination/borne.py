@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from msgspec.structs import replace
+
 from netdsl.calc.basis import Answer, Given, Limit, Result, Sense, SheetQuestion, formula
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.coordination.exposed import ExposedThings
@@ -36,7 +38,7 @@ class FaultLevelsBorne(SheetQuestion):
                 continue
             symbols = [f"I_{number}" for number in range(1, len(borne) + 1)]
             text = f"min({'; '.join(f'{{{symbol}}}' for symbol in symbols)})" if len(symbols) > 1 else "{I_1}"
-            givens = tuple(given._replace(symbol=symbol) for given, symbol in zip(borne, symbols, strict=True))
+            givens = tuple(replace(given, symbol=symbol) for given, symbol in zip(borne, symbols, strict=True))
             current = Given("I_k", largest.value, "A", f"largest prospective current at {name}", result=largest.key)
             least = min(borne, key=lambda given: given.value)
             yield Result.worked(

@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
+from msgspec.structs import replace
+
 from netdsl.calc.basis import Formula, Given, formula
 from netdsl.calc.devices import Characteristic, Characteristics, Point
 
@@ -73,7 +75,7 @@ def _behind_delayed(
     if borne is None or breaking is None:
         unknown = "what the one behind breaks" if borne is not None else "what the one ahead bears while it waits"
         return Discrimination(_TAKEN, (_point(lower, "I_s"), delay, last), f"{RANGE}: {unknown} is not stated")
-    values = (borne, breaking._replace(symbol="I_cn"), delay, taken._replace(symbol="t"), last)
+    values = (borne, replace(breaking, symbol="I_cn"), delay, replace(taken, symbol="t"), last)
     return Discrimination(_BY_DELAY, values, f"the one ahead waits {delay.shown}")
 
 
@@ -97,7 +99,7 @@ def _behind_fuse(
         operates = behind.energy
         if operates is None:
             return f"what energy {behind.device} lets through is not known"
-        values = (bears, operates._replace(symbol="E_d"), last)
+        values = (bears, replace(operates, symbol="E_d"), last)
         if operates.value <= bears.value * (1 + 1e-9):
             return _total(breaking, values, f"its I²t of {operates.shown} melts no fuse that bears {bears.shown}")
         return Discrimination(_TAKEN, (held, *values), f"{RANGE}: its I²t may melt the fuse ahead")
@@ -125,12 +127,12 @@ def _by_energy(
     if breaking is not None:
         most = known.let_through(behind, breaking.value)
         if most is not None and most.value <= bears.value * (1 + 1e-9):
-            return _total(breaking, (bears, most._replace(symbol="E_d"), last), "what it lets through melts no fuse ahead")
+            return _total(breaking, (bears, replace(most, symbol="E_d"), last), "what it lets through melts no fuse ahead")
     opening = behind.clearing or known.opening_time
     words = "beyond it the energy let through may melt the fuse ahead"
     if behind.delay is not None and behind.clearing is None:
-        return Discrimination(_BY_WAITING, (bears, opening._replace(symbol="t"), behind.delay, last), words)
-    by_time = (bears, opening._replace(symbol="t"), last)
+        return Discrimination(_BY_WAITING, (bears, replace(opening, symbol="t"), behind.delay, last), words)
+    by_time = (bears, replace(opening, symbol="t"), last)
     amps, rows = _BY_TIME.of(by_time), behind.energies
     if behind.clearing is None and behind.energy is not None:
         values = _between(rows, bears, behind.energy)
@@ -158,7 +160,7 @@ def _between(rows: Sequence[tuple[float, float]], bears: Given, limit: Given) ->
 def _total(breaking: Given | None, values: tuple[Given, ...], words: str) -> Discrimination | str:
     if breaking is None:
         return "its breaking capacity is not stated"
-    return Discrimination(_TAKEN, (breaking._replace(symbol="I_s"), *values), words)
+    return Discrimination(_TAKEN, (replace(breaking, symbol="I_s"), *values), words)
 
 
 def _point(point: Point, symbol: str) -> Given:

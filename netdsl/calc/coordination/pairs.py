@@ -7,6 +7,8 @@ from functools import cached_property
 from math import isinf
 from typing import NamedTuple
 
+from msgspec.structs import replace
+
 from netdsl.calc.basis import Given, Question, amount, formula
 from netdsl.calc.circuit import Circuit, Path
 from netdsl.calc.coordination.discrimination import Discrimination
@@ -84,7 +86,7 @@ class Pairs(Question):
             return Discrimination(formula("{I_s}"), (given,), "by the table of its maker", row.up_to_a > 0)
         if breaking is None:
             return None
-        given = breaking._replace(symbol="I_s", words=f"{breaking.words}, all of which the table of its maker covers")
+        given = replace(breaking, symbol="I_s", words=f"{breaking.words}, all of which the table of its maker covers")
         return Discrimination(formula("{I_s}"), (given,), "by the table of its maker")
 
     def _rows(self, pair: Pair) -> Iterator[Selective]:

@@ -23,7 +23,7 @@ def referred(device: Characteristic, ratio: float, words: str) -> Characteristic
         points=tuple(_point(point, ratio, words) for point in device.points),
         tripping_a=None if device.tripping_a is None else ratio * device.tripping_a,
         instantaneous_a=None if band is None else (ratio * band[0], ratio * band[1]),
-        pre_arcing=None if melts is None else melts._replace(value=ratio**2 * melts.value, words=_said(melts.words, words)),
+        pre_arcing=None if melts is None else replace(melts, value=ratio**2 * melts.value, words=_said(melts.words, words)),
     )
 
 

@@ -132,7 +132,7 @@ class Characteristics(Question):
         opening = self.opening_time
         energy = amps**2 * (opening.value + (device.delay.value if device.delay is not None else 0.0))
         if limit is not None and (most := _limit_at(device, limit, amps)) <= energy:
-            return limit._replace(value=most)
+            return replace(limit, value=most)
         words += f" in {opening.shown}" + (f" after {device.delay.shown}" if device.delay is not None else "")
         return Given("E", energy, "A²s", words, opening.span, opening.source, opening.confidence)
 

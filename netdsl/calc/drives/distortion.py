@@ -7,6 +7,8 @@ from functools import cached_property
 from math import pi, sqrt
 from typing import TYPE_CHECKING, NamedTuple
 
+from msgspec.structs import replace
+
 from netdsl.calc.basis import Answer, Formula, Gap, Given, Result, SheetQuestion, Words, formula
 from netdsl.calc.circuit import Circuit, Path
 from netdsl.calc.drives.branches import Branch, Branches, typical
@@ -154,17 +156,17 @@ class Distortion(SheetQuestion):
             Given("I_h", total, "A", "harmonics to the 40th", result=harmonic.key),
             Given("I_1", whole, "A", "fundamental", result=first.key),
         )
-        yield make.worked("thd", "%", _THD, by, note)._replace(beside=limits.current())
+        yield replace(make.worked("thd", "%", _THD, by, note), beside=limits.current())
         by_drives = (by[0], Given("I_1d", alone, "A", "fundamental of the drives", result=harmonic.key))
         yield make.worked("drives", "%", _OF_DRIVES, by_drives, typical(branches, self._ratio(source, branches)))
         for order in SHOWN:
             amps = Given(f"I_{order}", abs(currents[order]), "A", "of the same simulation", result=harmonic.key)
             yield make.worked(f"h{order}", "%", formula(f"100 * {{I_{order}}} / {{I_1}}"), (amps, by[1]))
-        yield make.voltage(source, currents, harmonic)._replace(beside=limits.total())
+        yield replace(make.voltage(source, currents, harmonic), beside=limits.total())
         for order in SHOWN:
             limit = limits.of_order(order)
             if limit is not None:
-                yield make.voltage_of(source, order, currents[order], harmonic)._replace(beside=limit)
+                yield replace(make.voltage_of(source, order, currents[order], harmonic), beside=limit)
         yield from self._shares(parts, currents, by[0])
 
     def _shares(self, parts: list[_Part], currents: dict[int, complex], whole: Given) -> Iterator[Result]:
@@ -180,7 +182,7 @@ class Distortion(SheetQuestion):
                 found = SupplyResults(self._calculation, drive).worked(
                     "share", "%", _SHARE, (Given("I_d", amps, "A", words, own.span), whole)
                 )
-                yield found._replace(feeder=self._calculation.of(Circuit).feeder(drive))
+                yield replace(found, feeder=self._calculation.of(Circuit).feeder(drive))
 
     def _currents(self, source: SourceImpedance, branches: tuple[Branch, ...]) -> tuple[list[_Part], str]:
         """Currents of each branch by order, A; and what makes them doubtful, in words."""

@@ -56,7 +56,7 @@ class Supplies:
         back = complex(own + plant)
         last = source.results[-1]
         words = f"TT: a fault to earth returns through the electrodes, {plant:g} Ω of the plant and {own:g} Ω of the source"
-        noted = last._replace(note=f"{last.note}; {words}" if last.note else words)
+        noted = replace(last, note=f"{last.note}; {words}" if last.note else words)
         impedance = replace(source.impedance, earth_max=back, earth_min=back, earthed=True)
         return Source(impedance, (*source.results[:-1], noted))
 
@@ -198,5 +198,5 @@ def _unearthed(source: Source, system: str) -> Source:
     """A source without metallic return, which its result says."""
     last = source.results[-1]
     words = f"{system}: a fault to earth has no metallic return, its current is not computed"
-    noted = last._replace(note=f"{last.note}; {words}" if last.note else words)
+    noted = replace(last, note=f"{last.note}; {words}" if last.note else words)
     return Source(source.impedance, (*source.results[:-1], noted))

@@ -6,6 +6,8 @@ from collections.abc import Callable
 from math import sqrt
 from typing import Protocol
 
+from msgspec.structs import replace
+
 from netdsl.calc.basis import Given, Settings, amount
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.loads.drawn import Demand, given_of, rated_demand, worked
@@ -105,7 +107,7 @@ class DriveDemands:
             if watts is None:
                 return ()
             symbol = "P_m" if len(motors) == 1 else f"P_m{number}"
-            found.append(watts._replace(symbol=symbol))
+            found.append(replace(watts, symbol=symbol))
         return tuple(found)
 
     def _electrical(self, motor: Device) -> Given | None:

@@ -6,6 +6,8 @@ from cmath import polar
 from collections.abc import Iterator, Mapping, Sequence
 from math import pi
 
+from msgspec.structs import replace
+
 from netdsl.calc.basis import Answer, Formula, Given, Result, Settings, SheetQuestion, Words, formula
 from netdsl.calc.circuit import Circuit, Step
 from netdsl.calc.loads.currents import LoadCurrents
@@ -171,7 +173,7 @@ def _of_one(loads: LoadCurrents, device: str, alone: float, value: float, circui
     given = Given("I_b", alone, "A", f"{'rated ' if key.startswith(_RATED) else ''}load current of {device}", result=key)
     if abs(value - alone) < 1e-6 * alone:
         return alone, _WHOLE, (given,), ""
-    given = given._replace(symbol="I_M")
+    given = replace(given, symbol="I_M")
     for share, note in _SHARES:
         amps = share(I_M=alone)
         if abs(value - amps) < 1e-6 * alone:

@@ -6,6 +6,7 @@ from cmath import exp
 from math import acos
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from netdsl.calc.basis import Given, Settings, amount
 from netdsl.calc.circuit import Circuit, Path
@@ -54,7 +55,8 @@ class Starts:
             stated /= 3
             givens = (
                 *givens,
-                cos._replace(
+                replace(
+                    cos,
                     symbol="k_y",
                     value=1 / 3,
                     words="share of the starting current in star",

@@ -88,7 +88,7 @@ class EarthShares(Question):
             elif shares is not None:
                 share = shares[number]
                 whole = edge.share.value if edge.share is not None else 1.0
-                yield replace(one, line_mm2=edge.line_mm2, share=share._replace(value=share.value * whole))
+                yield replace(one, line_mm2=edge.line_mm2, share=replace(share, value=share.value * whole))
             else:
                 self._note(one.conductors, edge)
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cached_property
 
+from msgspec.structs import replace
+
 from netdsl.calc.basis import (
     Answer,
     Calculation,
@@ -153,7 +155,7 @@ class ProtectiveConductors(SheetQuestion):
         doubled = self._ways.doubled(edge)
         touch = Given("I_t", self._faults.touch_a(device) * 1000, "mA", f"touch current of {device}", made.span)
         limit = self._calculation.settings.given("touch-current-limit", "I_lim")
-        limit = limit._replace(value=limit.value * 1000, unit="mA")
+        limit = replace(limit, value=limit.value * 1000, unit="mA")
         words = "least section of a single reinforced conductor"
         least = self._calculation.of(OwnSections).least("leakage", needed, words, copper=copper)
         section = max((lead.section_mm2 or 0.0) * lead.parallel for lead in leads)

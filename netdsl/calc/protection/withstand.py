@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from msgspec.structs import replace
+
 from netdsl.calc.basis import Answer, Calculation, Given, Limit, Result, Sense, SheetQuestion, formula
 from netdsl.calc.circuit import Circuit, Lead, Missing, Path, Step
 from netdsl.calc.devices import Characteristic, Characteristics
@@ -125,7 +127,7 @@ class Withstands(SheetQuestion):
         if current.value > beginning.current.value:
             return None
         words = f"current at which a fault on the way is broken within {ADIABATIC_S:g} s"
-        return self.least(devices, current._replace(symbol="I_k", words=words), "middle")
+        return self.least(devices, replace(current, symbol="I_k", words=words), "middle")
 
     def least(self, devices: list[Characteristic], current: Given, where: str) -> Stress | None:
         """The energy that the device which lets least through lets through at a current; None where none breaks it in time."""

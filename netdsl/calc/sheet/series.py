@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from msgspec.structs import replace
+
 from netdsl.calc.basis import Calculation, Given, Input
 from netdsl.calc.circuit import OPERATING_C, Circuit, Lead, in_service
 
@@ -13,7 +15,7 @@ def in_series(calculation: Calculation, conductors: tuple[str, ...], mark: Calla
     of a source."""
     alike: dict[tuple[Input, ...], int] = {}
     for name in conductors:
-        values = tuple(given._replace(words="", span=None) for given in _values(calculation, name))
+        values = tuple(replace(given, words="", span=None) for given in _values(calculation, name))
         alike[values] = alike.get(values, 0) + 1
     texts = (", ".join(f"{value.shown} {mark(value)}".strip() for value in values) for values in alike)
     return "; ".join(f"{count} of {text}" for count, text in zip(alike.values(), texts, strict=True))
