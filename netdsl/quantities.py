@@ -6,6 +6,7 @@ Values are kept in one base unit per kind (see `BASE_UNIT`) and as the text that
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 from typing import Literal
 
 from msgspec import Struct
@@ -103,6 +104,7 @@ class Quantity(Struct, frozen=True):
         return shown(self.text)
 
 
+@lru_cache(maxsize=4096)
 def shown(text: str) -> str:
     """`text` of a quantity as printed: `10mm2` gives `10 mm²`, `90deg` gives `90°`, `400/690V` gives `400/690 V`."""
     match = _PATTERN.fullmatch(text)
@@ -133,6 +135,7 @@ def shown(text: str) -> str:
     return f"{number.replace('x', ' x ')} {printed}"
 
 
+@lru_cache(maxsize=4096)
 def parse_quantity(text: str) -> Quantity | None:
     """The quantity that `text` spells, or None where it is no number with a known unit."""
     match = _PATTERN.fullmatch(text)

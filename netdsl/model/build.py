@@ -109,8 +109,9 @@ def plant_of(texts: Texts, mentions: Mentions | None = None) -> tuple[Plant | No
 def _heads(statements: list[tree.Statement], desk: Desk, scope: Scope) -> tree.Project | None:
     """Version, project, shades, and the names of parts and schemes."""
     project: tree.Project | None = None
+    plain = Scope()
     for statement in _everywhere(statements):
-        here = Here(desk, Scope(), statement.span)
+        here = Here(desk, plain, statement.span)
         match statement:
             case tree.Version(number=number) if number.text not in VERSIONS:
                 message = f"language version {number.text} is not known"

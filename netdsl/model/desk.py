@@ -151,7 +151,7 @@ class Desk:
 
     def is_broken(self, span: Span) -> bool:
         """Whether something inside `span` could not be read."""
-        return any(True for _ in self.broken_lines(span))
+        return bool(self._broken) and any(True for _ in self.broken_lines(span))
 
     def broken_lines(self, span: Span) -> Iterable[Span]:
         """The whole lines inside `span` that could not be read."""

@@ -84,7 +84,7 @@ def _identity(reference: Reference, base: Base, here: Here) -> str | None:
             argument = settled(Param(reference.base[1:], span), here)
             span = reference_span(argument[0]) if argument and isinstance(argument[0], Reference) else span
         base.here.unknown("device", base.text, span, known, here.whole)
-    else:
+    elif base.here.desk.mentions is not None:
         base.here.mention(What.THING, identity, reference_span(base.spelt), base.text)
     return identity
 

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 from netdsl.findings import Related
 from netdsl.model.here import Here
 from netdsl.model.terminals import names_of, numbered
-from netdsl.syntax.tree import Cable, Statement
+from netdsl.syntax.tree import Cable
 from netdsl.syntax.written import Attr, Reference, TerminalName
 
 T = TypeVar("T")
@@ -22,9 +22,9 @@ class Mismatch(Exception):
     """What steps with the cables names another number than there are cables; a finding says so."""
 
 
-def one_by_one(statement: Statement, here: Here) -> Iterator[Statement]:
-    """The statement, or each cable of one that names several; nothing with a finding."""
-    if not isinstance(statement, Cable) or (not statement.more and ".." not in statement.name.base):
+def one_by_one(statement: Cable, here: Here) -> Iterator[Cable]:
+    """The cable, or each of one that names several; nothing with a finding."""
+    if not statement.more and ".." not in statement.name.base:
         yield statement
         return
     given = (statement.name, *statement.more)

@@ -9,11 +9,13 @@ from netdsl.model.desk import Desk
 from netdsl.model.here import Here, Scope
 from netdsl.syntax.tree import (
     Cable,
+    Core,
     Function,
     Include,
     Let,
     Outside,
     Part,
+    PartLine,
     Project,
     Scheme,
     Shade,
@@ -31,8 +33,9 @@ _NOT_IN_SCHEME: dict[type, str] = {**_TOP_ONLY, Part: "part", Scheme: "scheme", 
 
 def note_slips(statements: Iterable[Statement], desk: Desk) -> None:
     """Report the slips in `statements` and in all that stands inside them, schemes that nobody uses included."""
+    scope = Scope()
     for statement in statements:
-        _look(statement, Here(desk, Scope(), statement.span), {}, "")
+        _look(statement, Here(desk, scope, statement.span), {}, "")
 
 
 def _look(statement: Statement, here: Here, banned: dict[type, str], block: str) -> None:
@@ -41,8 +44,9 @@ def _look(statement: Statement, here: Here, banned: dict[type, str], block: str)
         head = Span(statement.span.source, statement.span.start, statement.span.start + len(keyword))
         here.fault("syntax", head, f"`{keyword}` means nothing inside a {block}", f"move it out of the {block}")
         return
+    _given_twice(getattr(statement, "attrs", ()), getattr(statement, "items", ()), here)
     for line in _lines(statement):
-        _given_twice(getattr(line, "attrs", ()), getattr(line, "items", ()), here)
+        _given_twice(line.attrs, line.items, here)
     if isinstance(statement, (Part, Outside)):
         ratings = [attr for line in statement.lines if line.keyword == "rating" for attr in line.attrs]
         _given_twice(ratings, (), here)
@@ -57,20 +61,20 @@ def _look(statement: Statement, here: Here, banned: dict[type, str], block: str)
             _look(each, here, _NOT_IN_SCHEME, "scheme")
 
 
-def _lines(statement: Statement) -> Iterable[object]:
-    """The statement's own line and those in its block that take values."""
-    yield statement
+def _lines(statement: Statement) -> Iterable[StripRow | Core | PartLine]:
+    """The lines in the block of a statement that take values."""
     if isinstance(statement, Strip):
-        yield from (row for row in statement.rows if isinstance(row, StripRow))
-    elif isinstance(statement, Cable):
-        yield from statement.cores
-    elif isinstance(statement, (Part, Outside)):
-        yield from (line for line in statement.lines if line.keyword != "rating")
+        return [row for row in statement.rows if isinstance(row, StripRow)]
+    if isinstance(statement, Cable):
+        return statement.cores
+    if isinstance(statement, (Part, Outside)):
+        return [line for line in statement.lines if line.keyword != "rating"]
+    return ()
 
 
 def _given_twice(attrs: Sequence[Attr], items: Sequence[object], here: Here) -> None:
     """Report each `key=` and each quoted text behind the first of its kind."""
-    if len(attrs) > 1:
+    if len(attrs) > 1 and len({attr.key.text for attr in attrs}) < len(attrs):
         first: dict[str, Attr] = {}
         for attr in attrs:
             earlier = first.setdefault(attr.key.text, attr)

@@ -51,7 +51,8 @@ def names_of(specs: Iterable[TerminalName | ComputedTerminal], here: Here) -> li
 def stepped_out(spec: TerminalName, here: Here) -> list[Named] | None:
     """`1..4` as 1, 2, 3, 4, `L1..L3` as L1, L2, L3 and `1..2/out` as 1/out, 2/out; None with a finding for a range that does not
     count up."""
-    if not _NAME.fullmatch(spec.first) or not _NAME.fullmatch(spec.last):
+    alone = spec.first == spec.last
+    if not _NAME.fullmatch(spec.first) or not (alone or _NAME.fullmatch(spec.last)):
         here.fault(
             "syntax",
             spec.span,
@@ -59,7 +60,7 @@ def stepped_out(spec: TerminalName, here: Here) -> list[Named] | None:
             "part them by `,`" if ";" in spec.span.text else "write letters, figures, `+`, `-`, `.`, `/` or `_`",
         )
         return None
-    if spec.first == spec.last:
+    if alone:
         return [Named(spec.first, spec.span)]
     side = next((side for side in _SIDES if spec.last.endswith(side) and not spec.first.endswith(side)), "")
     names = numbered(spec.first, spec.last.removesuffix(side))

@@ -20,7 +20,7 @@ from netdsl.model.several_cables import one_by_one
 from netdsl.model.statements.functions import FUNCTION
 from netdsl.model.values import argument, given_at
 from netdsl.spelling import nearest
-from netdsl.syntax.tree import Bad, Function, Let, Scheme, SchemeParam, Statement, Use
+from netdsl.syntax.tree import Bad, Cable, Function, Let, Scheme, SchemeParam, Statement, Use
 from netdsl.syntax.written import Reference
 
 MAX_USES = 20_000
@@ -71,11 +71,15 @@ class Walk:
 
     def take(self, statement: Statement, here: Here) -> None:
         """Take in one statement that makes something."""
-        self.flat += [(each, here) for each in one_by_one(statement, here)]
+        if isinstance(statement, Cable):
+            self.flat += [(each, here) for each in one_by_one(statement, here)]
+        else:
+            self.flat.append((statement, here))
 
     def _doubt_broken(self, here: Here) -> None:
-        for line in self.desk.broken_lines(here.whole):
-            here.doubt(line)
+        if self.desk.is_broken(here.whole):
+            for line in self.desk.broken_lines(here.whole):
+                here.doubt(line)
 
     def function(self, function: Function, here: Here, schemes: tuple[str, ...]) -> None:
         """Enter a function and go through what stands in it."""

@@ -69,10 +69,8 @@ def argument(attr: Attr, here: Here) -> Value | None:
 
 def text_of(value: Value, here: Here) -> str | None:
     """The plain text of `value`; None with a finding for an unknown parameter."""
-    found = settled(value, here)
-    if found is None:
-        return None
-    return spoken(found[0])
+    found = settled(value, here) if isinstance(value, Param) else (value, here)
+    return None if found is None else spoken(found[0])
 
 
 def given_at(value: Value, here: Here) -> Span:
@@ -126,6 +124,9 @@ def split_items(items: Iterable[Item], here: Here) -> tuple[list[Word], str]:
     words: list[Word] = []
     text = ""
     for item in items:
+        if isinstance(item, Word):
+            words.append(item)
+            continue
         if isinstance(item, Listed):
             here.fault(
                 "unknown-word", item.span, f"`{item.span.text}` is a list, which stands behind a `wire` alone", "write one word"
@@ -138,7 +139,7 @@ def split_items(items: Iterable[Item], here: Here) -> tuple[list[Word], str]:
         if isinstance(value, Text):
             text = value.value
         elif isinstance(value, Word):
-            words.append(value if value is item else Word(value.text, item.span))
+            words.append(Word(value.text, item.span))
         elif isinstance(value, (Reference, ComputedTerminal)):
             here.fault("unknown-word", item.span, f"`{value.span.text}` cannot stand here", "take it out")
     return words, text

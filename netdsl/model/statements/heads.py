@@ -42,8 +42,9 @@ def designation(reference: Reference | Word, here: Here) -> tuple[str, Span] | N
             "write `-`, a letter, then letters and figures; its function stands around it, its place in `at=`",
         )
         return None
-    here.mention(What.DECLARED, here.scope.function + base.text, reference_span(base.spelt), base.text)
-    return here.scope.function + base.text, reference_span(reference)
+    identity, span = here.scope.function + base.text, reference_span(reference)
+    here.mention(What.DECLARED, identity, span if base.spelt is reference else reference_span(base.spelt), base.text)
+    return identity, span
 
 
 def head_of(statement: Declaration | Outside | Strip, here: Here) -> Head | None:
