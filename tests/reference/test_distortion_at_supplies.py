@@ -1,14 +1,13 @@
 """Distortion by short-circuit ratio and choke, against a circuit integrated step by step and against published figures; sums with
 other loads.
 
-The circuit of the tests is written apart from the program's: diodes as steep resistances, a damped capacitor across the bridge
-where a choke follows it, a general-purpose solver, nothing of the program's modes or symmetry. Published figures: drive
-application guides (names withheld), of which none describes its supply.
+The circuit of the tests is written apart from the program's (`stepped.py`). Published figures: drive application guides (names
+withheld), of which none describes its supply.
 """
 
 from __future__ import annotations
 
-from math import acos, exp, pi, sin, sqrt
+from math import acos, pi, sin, sqrt
 
 import numpy as np
 import pytest
@@ -16,6 +15,7 @@ from numpy.typing import NDArray
 
 from netdsl.calc import Calculation
 from tests.reference.plants import calculated
+from tests.reference.stepped import Bridge, last_period
 
 WATTS, VOLTS, MICROFARAD = 15e3, 400.0, 50.0
 CHOKES = {
@@ -173,50 +173,16 @@ wire -G0:N to -T9:N 2.5mm2 resistance=0ohm
 
 
 def integrated(r: float, x: float, x_link: float) -> NDArray[np.float64]:
-    """R.m.s. of the harmonics of a line current, per unit of the power taken, with a load so set that the power is 1."""
-    load = 1.7
+    """R.m.s. of the harmonics of a line current, per unit of the power taken, with a load so set that the power is 1: each
+    further load goes on where the one before came to."""
+    load, begin, periods = 1.7, None, 9
     for _ in range(3):
-        spectrum, power = over_periods(r, x, x_link, load)
-        load *= power
+        bridge = Bridge(r, x, x_link, 2 * pi * 50 * MICROFARAD * 1e-9 * VOLTS**2, load)
+        spectrum, power, begin = last_period(bridge, begin or bridge.begin(), periods)
+        load, periods = load * power, 5
         if abs(power - 1) < 2e-3:
             break
     return spectrum
-
-
-def over_periods(r: float, x: float, x_link: float, load: float, periods: int = 9) -> tuple[NDArray[np.float64], float]:
-    from scipy.integrate import solve_ivp  # takes half a second, which the other tests need not wait for
-
-    on, off, damping, across = 1e-4, 3e3, 3.0, 0.002
-    link = 2 * pi * 50 * MICROFARAD * 1e-9 * VOLTS**2
-    shifts = (0.0, 2 * pi / 3, 4 * pi / 3)
-
-    def terminal(current: float, rail: float) -> float:
-        leaking = rail / 2 * exp(-abs(current) * off)
-        return rail + on * current - leaking if current > 0 else on * current + leaking
-
-    # plain floats: on vectors of three, arrays take four times as long
-    def slope(t: float, y: NDArray[np.float64]) -> list[float]:
-        one, two, voltage, *further = y.tolist()
-        currents = (one, two, -one - two)
-        direct = sum(current for current in currents if current > 0)
-        rail = further[0] + damping * (direct - further[1]) if x_link else voltage
-        driving = [
-            sqrt(2 / 3) * sin(t - shift) - r * current - terminal(current, rail)
-            for shift, current in zip(shifts, currents, strict=True)
-        ]
-        mean = sum(driving) / 3
-        rates = [(each - mean) / x for each in driving[:2]]
-        if not x_link:
-            return [*rates, (direct - voltage / load) / link]
-        through = further[1]
-        return [*rates, (through - voltage / load) / link, (direct - through) / across, (rail - voltage) / x_link]
-
-    end, start = 2 * pi * periods, [0.0, 0.0, 1.35]
-    grid = np.linspace(end - 2 * pi, end, 2048, endpoint=False)
-    state = [*start, 1.35, 1 / 1.35] if x_link else start
-    done = solve_ivp(slope, (0.0, end), state, t_eval=grid, method="LSODA", rtol=1e-5, atol=1e-7, max_step=0.01)
-    found = np.fft.rfft(done.y[0]) * 2j / 2048 / sqrt(2)
-    return np.abs(found), float(sqrt(3) * found[1].real)
 
 
 def test_without_a_fault_level_distortion_is_said_to_be_missing() -> None:
