@@ -98,6 +98,7 @@ class Systems:
             rows[k] = (driving[k] - neutral) / made.x
         return rows
 
+    @kept
     def rails(self, mode: Mode) -> Matrix:
         """Potentials of the positive and the negative rail against the supply's star point, as rows over the state."""
         import numpy as np

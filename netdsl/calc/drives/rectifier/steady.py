@@ -106,7 +106,7 @@ class _Run:
             if size > left:
                 continue
             ahead = parts[halving] @ state
-            if self._changed(ahead, mode) is None:
+            if self._holds(ahead, mode):
                 state, left = ahead, left - size
         if left:
             state, left = parts[HALVINGS] @ state, left - 1
@@ -117,9 +117,12 @@ class _Run:
         bad = (ahead @ self._systems.guards(mode).T > _ZERO).any(axis=1)
         return int(bad.argmax()) if bad.any() else len(ahead)
 
+    def _holds(self, state: Vector, mode: Mode) -> bool:
+        return bool((self._systems.guards(mode) @ state).max() <= _ZERO)
+
     def _changed(self, state: Vector, mode: Mode) -> Mode | None:
         """The mode that follows at `state`, whose currents that ended are set to zero; None where `mode` holds on."""
-        if (self._systems.guards(mode) @ state).max() <= _ZERO:
+        if self._holds(state, mode):
             return None
         new = tuple(0 if sign * state[k] < -_ZERO else sign for k, sign in enumerate(mode))
         if 1 not in new or -1 not in new:
