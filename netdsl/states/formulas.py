@@ -176,11 +176,14 @@ class Formulas:
 
     def _below(self, formulas: Iterable[int]) -> list[int]:
         """Nodes that formulas are made of, each after its parts."""
-        seen: set[int] = set()
-        open_ = [formula >> 1 for formula in formulas]
+        gates, open_ = self._gates, [formula >> 1 for formula in formulas]
+        seen = set(open_)
         while open_:
-            node = open_.pop()
-            if node not in seen:
-                seen.add(node)
-                open_ += [part >> 1 for part in self._gates[node] or ()]
+            gate = gates[open_.pop()]
+            if gate is not None:
+                for part in gate:
+                    node = part >> 1
+                    if node not in seen:
+                        seen.add(node)
+                        open_.append(node)
         return sorted(seen)  # a gate is made after its parts

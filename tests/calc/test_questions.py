@@ -4,23 +4,18 @@ from __future__ import annotations
 
 import subprocess
 import sys
-from pathlib import Path
 
 import pytest
 
-from netdsl.calc import Calculation, calculate
+from netdsl.calc import Calculation
 from netdsl.calc.basis import answers, sheet_questions
 from netdsl.calc.circuit import Circuit
-from netdsl.model import read_plant
-from netdsl.network import build_network
-
-EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*/plant.netdsl"))
+from tests.readings import PLANTS, calculation_of
 
 
 @pytest.fixture(scope="module")
 def calculations() -> list[Calculation]:
-    plants = [read_plant(example)[0] for example in EXAMPLES]
-    return [calculate(build_network(plant)[0]) for plant in plants if plant is not None]
+    return [calculation_of(plant) for plant in PLANTS]
 
 
 def test_each_question_announces_its_results(calculations: list[Calculation]) -> None:
@@ -53,7 +48,7 @@ def test_a_check_loads_no_simulation() -> None:
     code = (
         "import sys\n"
         "from netdsl.calc import calculate\nfrom netdsl.model import read_plant\nfrom netdsl.network import build_network\n"
-        f"plant, _ = read_plant(__import__('pathlib').Path({str(EXAMPLES[0])!r}))\n"
+        f"plant, _ = read_plant(__import__('pathlib').Path({str(PLANTS[0])!r}))\n"
         "from lint import check\ncheck(build_network(plant)[0])\n"
         "print(*sorted(sys.modules))\n"
     )
