@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
 
 from netdsl.calc import Calculation
 from netdsl.cli.work import connect
 from netdsl.network.types import Network
-from netdsl.sizing import Sizing, propose
-from netdsl.sizing.items import Item
+from netdsl.sizing import Proposal, propose, propose_open
+from netdsl.sizing.items import Item, items_of
 from netdsl.sizing.reducing import reduce
 from netdsl.sizing.search import Search
 from netdsl.sizing.substitute import with_sizes
@@ -26,8 +29,12 @@ def network_of(text: str, folder: Path) -> Network:
     return network
 
 
-def sizes_of(sizing: Sizing) -> dict[Item, float]:
-    return {p.item: p.size for p in sizing.proposals if p.item.open_values and p.size is not None}
+@cache
+def opened(text: str) -> tuple[Network, tuple[Proposal, ...]]:
+    """A plant and the proposals for what it leaves open, for tests that look at these alone."""
+    with TemporaryDirectory() as folder:
+        network = network_of(text, Path(folder))
+    return network, propose_open(network)
 
 
 def failing(network: Network, sizes: dict[Item, float]) -> set[str]:
@@ -40,12 +47,20 @@ def failing(network: Network, sizes: dict[Item, float]) -> set[str]:
     }
 
 
-def test_nothing_fails_with_the_proposals_and_each_section_is_the_smallest_that_passes(tmp_path: Path) -> None:
-    network = network_of(PLANT.read_text(), tmp_path)
-    sizing = propose(network)
-    sizes = sizes_of(sizing)
+def test_what_is_open_has_the_same_proposals_alone_as_beside_what_is_written() -> None:
+    network, proposals = opened(PLANT.read_text())
+
+    def said(made: Iterable[Proposal]) -> list[object]:
+        return [(p.item.name, p.verdict, p.size, p.because, p.smaller, p.tightest, p.lacking, p.note) for p in made]
+
+    assert said(proposals) == said(p for p in propose(network).proposals if p.item.open_values)
+
+
+def test_nothing_fails_with_the_proposals_and_each_section_is_the_smallest_that_passes() -> None:
+    network, proposals = opened(PLANT.read_text())
+    sizes = {p.item: p.size for p in proposals if p.size is not None}
     assert not failing(network, sizes)
-    for proposal in sizing.proposals:
+    for proposal in proposals:
         item = proposal.item
         if item not in sizes or item.kind not in ("section", "cable"):
             continue
@@ -99,28 +114,26 @@ def test_a_short_tap_says_that_no_fault_is_judged_in_it(tmp_path: Path) -> None:
     assert notes[1] == ""
 
 
-def test_a_rating_is_the_smallest_that_carries_its_load(tmp_path: Path) -> None:
-    sizing = propose(network_of(PLANT.read_text(), tmp_path))
-    texts = {p.item.name: p.text for p in sizing.proposals}
+def test_a_rating_is_the_smallest_that_carries_its_load() -> None:
+    texts = {p.item.name: p.text for p in opened(PLANT.read_text())[1]}
     assert (texts["-Q11"], texts["-Q12"], texts["-F1"]) == ("10A", "6.3A", "6A")
     assert texts["tripping-current of -Q12"] == "4.9A"
 
 
-def test_what_the_shop_stocks_is_kept_to(tmp_path: Path) -> None:
+def test_what_the_shop_stocks_is_kept_to() -> None:
     stock = '  stock-sections = 1mm2,4mm2,16mm2\n  stock-ratings = 6A,10A\n  created-by = "Workshop"'
-    sizing = propose(network_of(PLANT.read_text().replace('  created-by = "Workshop"', stock), tmp_path))
-    for proposal in sizing.proposals:
-        if proposal.item.open_values and proposal.item.kind in ("section", "cable"):
+    _, proposals = opened(PLANT.read_text().replace('  created-by = "Workshop"', stock))
+    for proposal in proposals:
+        if proposal.item.kind in ("section", "cable"):
             assert proposal.size in (1, 4, 16) or "-T9:L" in proposal.obstacle, proposal.item.name  # a clamp of up to 2.5 mm²
-    assert next(p.text for p in sizing.proposals if p.item.name == "-F1") == "6A"
+    assert next(p.text for p in proposals if p.item.name == "-F1") == "6A"
 
 
-def test_one_section_for_the_wires_of_a_class(tmp_path: Path) -> None:
+def test_one_section_for_the_wires_of_a_class() -> None:
     wanted = '  one-section-per-class = yes\n  created-by = "Workshop"'
-    sizing = propose(network_of(PLANT.read_text().replace('  created-by = "Workshop"', wanted), tmp_path))
     by_class: dict[str, set[float | None]] = {}
-    for proposal in sizing.proposals:
-        if proposal.item.open_values and proposal.item.kind == "section" and "takes no more than" not in proposal.note:
+    for proposal in opened(PLANT.read_text().replace('  created-by = "Workshop"', wanted))[1]:
+        if proposal.item.kind == "section" and "takes no more than" not in proposal.note:
             by_class.setdefault(proposal.item.klass, set()).add(proposal.size)
     assert {"mains", "control", "earth"} <= set(by_class)
     assert all(len(sizes) == 1 for sizes in by_class.values()), by_class
@@ -158,7 +171,7 @@ wire -X2:1,2,3    to -M1:U1,V1,W1 auto length=60m method=C
 def test_of_wires_that_bear_as_much_the_first_is_tried_smaller_first(tmp_path: Path, step: int) -> None:
     """Whatever the order in which they lie in memory: the same text gets the same sizes each time."""
     network = network_of(IN_SERIES, tmp_path)
-    items = [proposal.item for proposal in propose(network).proposals if proposal.item.open_values][::step]
+    items = [item for item in items_of(network, Calculation(network)) if item.open_values][::step]
     search = Search(network, dict.fromkeys(items, 10.0), along=set(items))
     search.judge()
     reduce(search, {})
@@ -193,9 +206,9 @@ cable -W20 4Gauto screened "motor cable" length=120m method=E along=TRAY1 {
         ("smallest-inrush-rating = 1A inrush-factor = 2.5", "10A", "inrush of -T20: 2.5 times its current of 2.6 A"),
     ],
 )
-def test_the_breaker_of_a_drive_is_not_sized_by_its_load_alone(tmp_path: Path, choice: str, rating: str, words: str) -> None:
+def test_the_breaker_of_a_drive_is_not_sized_by_its_load_alone(choice: str, rating: str, words: str) -> None:
     text = PLANT.read_text().replace('"Workshop"', f'"Workshop" {choice}') + DRIVE
-    proposal = next(p for p in propose(network_of(text, tmp_path)).proposals if p.item.name == "-Q20")
+    proposal = next(p for p in opened(text)[1] if p.item.name == "-Q20")
     assert (proposal.text, proposal.because) == (rating, words)
 
 
