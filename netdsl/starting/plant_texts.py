@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 from itertools import count
 from types import MappingProxyType
 
@@ -73,7 +74,12 @@ def write_texts(
         "site.netdsl": site_text(insides),
         "circuits.netdsl": _CIRCUITS + "\n".join(circuits),
     }
-    return replace(draft, texts={name: format_text(Source(name, text)) or text for name, text in texts.items()})
+    return replace(draft, texts={name: _formatted(name, text) for name, text in texts.items()})
+
+
+@lru_cache(maxsize=8)  # a draft is written anew with the fans of its cabinets, of which most of its texts tell nothing
+def _formatted(name: str, text: str) -> str:
+    return format_text(Source(name, text)) or text
 
 
 def heading(title: str, draft: Draft) -> str:

@@ -17,8 +17,6 @@ from netdsl.starting.choosing import own_parts
 from netdsl.starting.practice import ways, words_of_ways
 from tests.starting.written import judged, written
 
-pytestmark = pytest.mark.forks
-
 HEAD = "tag;description;kW;voltage;control;length;place;panel"
 POWERS = (0.09, 0.25, 0.75, 1.1, 1.5, 2.2, 3, 4, 5.5, 6, 7.5, 11, 15, 18.5, 22, 30, 37, 45, 55, 75, 90)
 SIGNALS = "tag;description;type;address;place;length;panel"
@@ -53,7 +51,7 @@ def test_a_list_gives_a_plant_without_an_error_that_builds(seed: int, tmp_path: 
     (tmp_path / "io.csv").write_text("\n".join((SIGNALS, *(signals or ["L0;Level;DI;;;;"]))) + "\n")
     plant = written(tmp_path / "plant", "--from", tmp_path / "m.csv", "--io", tmp_path / "io.csv")
     with pytest.raises(SystemExit) as leaving:
-        main(["build", str(plant.parent), "--format", "svg", "--out", str(tmp_path / "built")])
+        main(["build", str(plant.parent), "--format", "svg", "--jobs", "1", "--out", str(tmp_path / "built")])
     assert leaving.value.code == 0, rows
     found = judged(plant).findings
     assert [finding.message for finding in found if finding.severity is Severity.ERROR] == [], rows
