@@ -1,14 +1,13 @@
 """lark's interactive parser over the tokens of one text, and what recovery asks of it and does to it.
 
 All that lark does not document is in this module, and `tests/syntax/test_interactive.py` holds it for the version to which lark
-is pinned: callbacks of one parse in `parse_conf`; its `end_state` and `states`, the actions in them as pairs of `Shift` and a
-state or `Reduce` and a rule; the ends of `state_stack` and `value_stack` taken back; and that lark reads no more of a token than
-ours have.
+is pinned: callbacks of one parse in `parse_conf`; the ends of `state_stack` and `value_stack` taken back; the actions in
+`choices()` as pairs that begin with `Shift` or `Reduce`; and that lark reads no more of a token than ours have.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from copy import copy
 from functools import lru_cache
 from typing import Any
@@ -22,7 +21,6 @@ from netdsl.syntax.lexer import Token, made
 
 #: the type of the token that stands for a line which could not be read; the grammar takes it wherever a line may begin
 BAD = "BAD"
-_NONE = (None, None)
 
 
 class Interactive:
@@ -40,9 +38,8 @@ class Interactive:
         self._parser: Any = lark.parse_interactive(self)  # lark's methods of it carry no types
         self._state: Any = self._parser.parser_state
         # lark binds callbacks to a grammar once and for all; these know the source they build for
-        own: Any = copy(self._state.parse_conf)
-        own.callbacks = {rule: getattr(nodes, name) for rule, name in _aliases(lark)}
-        self._state.parse_conf = own
+        self._state.parse_conf = _with_callbacks(self._state, {rule: getattr(nodes, name) for rule, name in _aliases(lark)})
+        self._mute = _with_callbacks(self._state, {})
 
     def __iter__(self) -> Iterator[Token]:
         """The tokens from `position` on, as lark asks for them; a word is a keyword only where one can stand."""
@@ -72,28 +69,26 @@ class Interactive:
     def close(self) -> None:
         """Let go of the text. This and lark's parser hold each other, and with them all tokens and the tree: only a search for
         cycles would give them back."""
-        self._parser = self._state = None
+        self._parser = self._state = self._mute = None
 
     # --- asking -------------------------------------------------------------------------------------------------------
     def accepts(self, kind: str) -> bool:
-        """Whether a token of `kind` could stand next."""
-        return self._fits(self._types.get(kind, kind))
+        """Whether a token of `kind` could stand next.
 
-    def _fits(self, terminal: str) -> bool:
-        """As lark's own `accepts()`, which tries every terminal on a copy of all that was read: here one goes through the states
-        alone, for what was read decides nothing."""
-        table, stack = self._state.parse_conf, self._state.state_stack
-        states, whole = table.states, table.end_state
-        action, to = states[stack[-1]].get(terminal, _NONE)
-        if action is not None and action is not Shift:
-            stack = [*stack]
-        while action is not None and action is not Shift:
-            del stack[len(stack) - len(to.expansion) :]
-            stack.append(states[stack[-1]][to.origin.name][1])
-            if stack[-1] == whole:
-                return terminal == "$END"
-            action, to = states[stack[-1]].get(terminal, _NONE)
-        return action is Shift
+        As lark's own `accepts()`, which tries every kind on a copy and takes 0.1 ms where a line begins: too long for each token
+        that recovery reads.
+        """
+        terminal = self._types.get(kind, kind)
+        action = self._parser.choices().get(terminal)
+        if action is None or action[0] is Shift:
+            return action is not None
+        trial = self._copy()
+        trial.parser_state.parse_conf = self._mute  # callbacks fill lists in place and speak: not for a trial
+        try:
+            trial.feed_token(Token(terminal, "", 0, 0))
+        except UnexpectedToken:
+            return False
+        return True
 
     def accepts_instead(self, kind: str) -> bool:
         """Whether a token of `kind` could stand in place of the last token."""
@@ -111,17 +106,17 @@ class Interactive:
 
     def possible(self) -> set[str]:
         """The kinds of token that could stand next."""
-        # the names of rules, which are choices too, are in small letters
-        return self._kinds_of(each for each in self._parser.choices() if each.isupper() and self._fits(each)) - {BAD}
+        return self._kinds_of(self._parser.accepts()) - {BAD}
 
     def at_line(self) -> bool:
         """Whether a line could begin here, so that nothing of it has been read."""
-        return _begins_line(self._parser.choices())
+        return _at_line(self._parser)
 
     def line_kinds(self) -> set[str]:
         """The kinds of token with which a line could begin in the innermost open block."""
-        states = self._state.parse_conf.states
-        return self._kinds_of(next(states[each] for each in reversed(self._state.state_stack) if _begins_line(states[each])))
+        trial = self._copy()
+        _drop_line(trial)
+        return self._kinds_of(trial.choices())
 
     @property
     def last(self) -> Any:
@@ -160,8 +155,10 @@ class Interactive:
 
     def drop_line(self) -> None:
         """Take back what has been read of the line."""
-        while not self.at_line():
-            self.take_back()
+        _drop_line(self._parser)
+
+    def _copy(self) -> Any:
+        return self._parser.copy(deepcopy_values=False)
 
     def _kinds_of(self, terminals: Iterable[str]) -> set[str]:
         kinds = _kinds()
@@ -180,11 +177,22 @@ def _kinds() -> dict[str, str]:
     return {terminal: keyword for keyword, terminal in keywords().items()}
 
 
-def _begins_line(actions: dict[str, Any]) -> bool:
-    """Whether a line could begin where `actions` are to choose from."""
-    action = actions.get(BAD)
+def _with_callbacks(state: Any, callbacks: dict[Rule, Callable[[list[Any]], Any]]) -> Any:
+    conf = copy(state.parse_conf)
+    conf.callbacks = callbacks
+    return conf
+
+
+def _at_line(parser: Any) -> bool:
+    action = parser.choices().get(BAD)
     if action is None:
         return False
     # behind a whole line a BAD is possible too, but by reducing that line; reducing nothing to an empty list of lines is no line
     # read
     return action[0] is Shift or not action[1].expansion
+
+
+def _drop_line(parser: Any) -> None:
+    while not _at_line(parser):
+        parser.parser_state.state_stack.pop()
+        parser.parser_state.value_stack.pop()
