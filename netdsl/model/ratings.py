@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from copy import copy
 from dataclasses import dataclass, field
 
 from netdsl.findings import Span
@@ -33,6 +34,11 @@ class Ratings(dict[str, Rating]):
     """
 
     __slots__ = ()
+
+    def own(self) -> Ratings:
+        """The same, each quantity an object of its own: by that what a device states is told from what its part states, for
+        quantities that are spelt alike are read once."""
+        return Ratings({name: copy(value) if isinstance(value, Quantity) else value for name, value in self.items()})
 
     def quantity(self, name: str) -> Quantity | None:
         """The quantity of that name; None where it is not stated, left open, or a word."""

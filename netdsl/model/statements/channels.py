@@ -79,7 +79,7 @@ def name_channel(statement: Channel, here: Here) -> None:
             return
     known.update(((what, name), here.pointed(statement.span)[0]) for what, name in marks)
     if says.current is not None:
-        here.desk.channel_ratings[end.id] = Ratings(current=says.current)
+        here.desk.channel_ratings[end.id] = Ratings(current=says.current).own()
         if isinstance(says.current, Open):
             opened = says.current.span
             here.desk.open_values.append(OpenValue("current", (f"{device.id}.{end.terminal}",), opened, opened))

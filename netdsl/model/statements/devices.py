@@ -101,7 +101,7 @@ def declare_device(statement: Declaration, here: Here) -> None:
     for name, stated in says.ratings.items():
         if isinstance(stated, Open):
             here.desk.open_values.append(OpenValue(name, (head.id,), stated.span, stated.span))
-    ratings = Ratings(part.ratings | says.ratings)
+    ratings = Ratings(part.ratings | says.ratings.own())
     part = _with_ranges(part, says.ratings)
     own = {name: part.settings[name] for name in own}
     chosen = _chosen(statement, part, says.ratings, here)
