@@ -7,6 +7,7 @@ import os
 import shutil
 import sys
 import tempfile
+from collections.abc import Iterator
 from itertools import count
 from pathlib import Path
 from types import ModuleType
@@ -114,3 +115,18 @@ def tmp_path(tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.getbasetemp() / str(next(_NUMBERS))
     path.mkdir()
     return path
+
+
+@pytest.fixture(scope="session")
+def called(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """A command line for a shell that does what `netdsl` does, in a copy of this process, which has drawn a plant before."""
+    from netdsl.cli import main
+    from tests.forked import called_from_elsewhere
+    from tests.signal_box import PLANT
+
+    folder = tmp_path_factory.mktemp("called")
+    (folder / "plant.netdsl").write_text(PLANT, "utf-8")
+    with pytest.raises(SystemExit):
+        main(["build", str(folder), "--no-cache", "--jobs", "1"])
+    with called_from_elsewhere(folder) as command:
+        yield command

@@ -7,13 +7,11 @@ import re
 import shutil
 import subprocess
 import sys
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
 from netdsl.cli import main
-from tests.forked import called_from_elsewhere
 
 pytestmark = pytest.mark.forks
 
@@ -62,28 +60,17 @@ def set_up(folder: Path) -> Path:
 
 
 @pytest.fixture(scope="module")
-def command(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    """What git calls: a copy of this process, which has checked and drawn a plant before."""
-    folder = tmp_path_factory.mktemp("called")
-    (folder / "plant.netdsl").write_text(PLANT)
-    with pytest.raises(SystemExit):
-        main(["build", str(folder), "--no-cache", "--jobs", "1"])
-    with called_from_elsewhere(folder) as called:
-        yield called
-
-
-@pytest.fixture(scope="module")
-def first(tmp_path_factory: pytest.TempPathFactory, command: str) -> Path:
+def first(tmp_path_factory: pytest.TempPathFactory, called: str) -> Path:
     """A repository that tests take copies of."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("netdsl.cli.git_setup._command", lambda: command)
+        patch.setattr("netdsl.cli.git_setup._command", lambda: called)
         return set_up(tmp_path_factory.mktemp("first") / "repository")
 
 
 @pytest.fixture
-def repository(tmp_path: Path, first: Path, command: str, monkeypatch: pytest.MonkeyPatch) -> Path:
+def repository(tmp_path: Path, first: Path, called: str, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A repository with one plant, set up for this very program."""
-    monkeypatch.setattr("netdsl.cli.git_setup._command", lambda: command)
+    monkeypatch.setattr("netdsl.cli.git_setup._command", lambda: called)
     return shutil.copytree(first, tmp_path / "repository")
 
 
@@ -123,10 +110,10 @@ def test_what_is_set_up_is_said_stays_out_of_commits_and_goes_again(repository: 
     assert (repository / ".git" / "info" / "attributes").read_text() == ""
 
 
-def test_a_difference_in_facts(started: Path) -> None:
-    assert run("install", "--facts", str(started)) == 0
-    (started / "plant.netdsl").write_text(PLANT.replace("# ", "").replace("0.75mm2 BU", "1mm2   BU"))
-    shown = git(started, "diff").splitlines()
+def test_a_difference_in_facts(repository: Path) -> None:
+    assert run("install", "--facts", str(repository)) == 0
+    (repository / "plant.netdsl").write_text(PLANT.replace("# ", "").replace("0.75mm2 BU", "1mm2   BU"))
+    shown = git(repository, "diff").splitlines()
     assert "+conductor -T9:+ -- -X1:1 | section: 1 mm²" in shown
     assert not any(line.startswith("+") and "colour" in line for line in shown)
 
@@ -252,7 +239,7 @@ def test_what_comes_of_changes_in_two_files_is_found_by_a_check(repository: Path
     assert "clamp-overfilled" in capsys.readouterr().out
 
 
-def test_the_commands_of_the_workflows_run_in_a_clone(repository: Path, command: str) -> None:
+def test_the_commands_of_the_workflows_run_in_a_clone(repository: Path, called: str) -> None:
     """Each line of the documentation that calls the program, in a clone with a change, by the shell of a host."""
     (repository / "site").mkdir()
     (repository / "site" / "plant.netdsl").write_text(PLANT.replace("place", 'project "Ramp" {\n}\nplace', 1))
@@ -268,8 +255,8 @@ def test_the_commands_of_the_workflows_run_in_a_clone(repository: Path, command:
     assert len(lines) == 6
     env = {**os.environ, "PYTHONPATH": str(ROOT), "CI_MERGE_REQUEST_DIFF_BASE_SHA": "trunk"}
     for line in lines:
-        called = ANEW if "check" not in line and "github" in line else command  # a check: test_commands.py
-        words = line.replace("origin/${{ github.base_ref }}", "trunk").replace("netdsl", called, 1)
+        command = ANEW if "check" not in line and "github" in line else called  # a check: test_commands.py
+        words = line.replace("origin/${{ github.base_ref }}", "trunk").replace("netdsl", command, 1)
         done = subprocess.run(["bash", "-e", "-c", words], cwd=repository, env=env, capture_output=True, text=True, check=False)
         assert done.returncode == 0, line + done.stderr
     written = {name: (repository / name).stat().st_size for name in ("findings.sarif", "findings.xml", "changes.md")}
