@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from lint.facts import Facts
-from netdsl.calc.basis import Question, SheetQuestion
+from netdsl.calc.basis import SheetQuestion
 from netdsl.calc.control import SerialLines
 from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Device
@@ -58,11 +58,10 @@ def results_of(*questions: type[SheetQuestion]) -> Subjects:
     """What a calculation gives a figure with a limit for; where it gives none, data that is missing says so."""
 
     def found(facts: Facts) -> Iterable[str]:
-        of: tuple[type[Question], ...] = questions
         return dict.fromkeys(
             result.subject
-            for question in of
-            for result in facts.calculation.of(question).results()  # type: ignore[attr-defined]
+            for question in questions
+            for result in facts.calculation.results_of(question)
             if result.limit is not None
         )
 

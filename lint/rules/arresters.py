@@ -48,7 +48,7 @@ def arrester_protection(facts: Facts, this: Rule) -> Iterator[Said]:
       Put a fuse or breaker of what the part states ahead of the arrester, and lead it there by the section named.
     """
     yield from _thin_leads(facts, this)
-    results = tuple(facts.calculation.of(ArresterBackups).results())
+    results = tuple(facts.calculation.results_of(ArresterBackups))
     for device in facts.plant.devices.values():
         if device.kind == Kind.SURGE_PROTECTION and all(result.subject != device.id for result in results):
             yield this.not_judged(device.id, "its part, or what protects ahead of it, states no current")
@@ -73,7 +73,7 @@ def arrester_protection(facts: Facts, this: Rule) -> Iterator[Said]:
 def _thin_leads(facts: Facts, this: Rule) -> Iterator[Report]:
     """One report for the live leads of each arrester that are too thin."""
     thin: dict[str, list[Result]] = {}
-    for result in facts.calculation.of(LeastSections).results():
+    for result in facts.calculation.results_of(LeastSections):
         if result.question == "arrester-lead" and not result.holds:
             ends = facts.plant.conductors[result.subject].ends
             devices = (facts.device(end.device) for end in ends)

@@ -38,7 +38,7 @@ def breaking_capacity(facts: Facts, this: Rule) -> Iterator[Report]:
       reactor. Where its manufacturer states back-up protection, state the capacity of both together as `conditional-current`,
       with `max-upstream` and `upstream-kind`.
     """
-    for result in facts.calculation.of(BreakingCapacities).results():
+    for result in facts.calculation.results_of(BreakingCapacities):
         if result.holds or result.limit is None:
             continue
         device = facts.plant.devices[result.subject]

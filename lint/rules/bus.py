@@ -90,7 +90,7 @@ def bus_unterminated(facts: Facts, this: Rule) -> Iterator[Said]:
       Set the termination of both end stations to `on`, of all others to `off`.
     """
     lines = facts.calculation.of(SerialLines)
-    lengths = {r.subject: r.value for r in lines.results() if r.question == "serial-line.length"}
+    lengths = {r.subject: r.value for r in facts.calculation.results_of(SerialLines) if r.question == "serial-line.length"}
     for line in lines.lines():
         ends = _ends(facts, line)
         if ends is None:

@@ -66,7 +66,7 @@ def control_drop(facts: Facts, this: Rule) -> Iterator[Said]:
       Take a larger section, or a supply near the load, which an interposing relay switches there.
     """
     told = set[str]()
-    for result in facts.calculation.of(ControlDrops).results():
+    for result in facts.calculation.results_of(ControlDrops):
         if not result.holds and result.limit is not None:
             told.add(result.subject)
             message = (
@@ -77,7 +77,7 @@ def control_drop(facts: Facts, this: Rule) -> Iterator[Said]:
             yield _report(facts, this, result, message, remedy)
     for name, why in facts.calculation.of(CoilVoltages).not_judged():
         yield this.not_judged(name, why)
-    for result in facts.calculation.of(CoilVoltages).results():
+    for result in facts.calculation.results_of(CoilVoltages):
         if not result.holds and result.limit is not None and result.subject not in told:  # of the same wires
             message = (
                 f"`{result.subject}` gets {figure_text(result.value)} % of its voltage while it pulls in, "
@@ -85,7 +85,7 @@ def control_drop(facts: Facts, this: Rule) -> Iterator[Said]:
             )
             remedy = "take a larger section or transformer, or switch it nearby by an interposing relay"
             yield _report(facts, this, result, message, remedy)
-    for result in facts.calculation.of(InputVoltages).results():
+    for result in facts.calculation.results_of(InputVoltages):
         if not result.holds and result.limit is not None:
             message = f"{figure_text(result.value)} V are left at `{result.subject}`, it is on from {figure_text(result.limit)} V"
             yield _report(facts, this, result, message, "take a larger section, or feed it nearby, over an interposing relay")

@@ -52,7 +52,7 @@ def source_overloaded(facts: Facts, this: Rule) -> Iterator[Report]:
       Feed part of it from another supply, through an interposing relay where two voltages must stay apart, or take a larger one
       where it is no part of a drive or controller.
     """
-    for result in facts.calculation.of(SourceLoads).results():
+    for result in facts.calculation.results_of(SourceLoads):
         if result.question == "source-load" and not result.holds and result.limit is not None:
             feeds = facts.calculation.of(ControlCircuits).by_source[result.subject]
             device = feeds[0].source.device
@@ -65,7 +65,7 @@ def source_overloaded(facts: Facts, this: Rule) -> Iterator[Report]:
                 about=(result.subject,),
                 related=_largest(facts, feeds),
             )
-    for result in facts.calculation.of(BufferTimes).results():
+    for result in facts.calculation.results_of(BufferTimes):
         if not result.holds and result.limit is not None:
             feeds = facts.calculation.of(ControlCircuits).by_source[result.subject]
             yield this.report(
@@ -121,7 +121,7 @@ def contact_overloaded(facts: Facts, this: Rule) -> Iterator[Said]:
     """
     for device in facts.calculation.of(ContactLoads).unrated():
         yield this.not_judged(device, "what its contacts may switch is not stated")
-    for result in facts.calculation.of(ContactLoads).results():
+    for result in facts.calculation.results_of(ContactLoads):
         if not result.holds and result.limit is not None:
             device = result.subject.partition(":")[0]
             several = "+" in result.formula.text or result.formula.text[:1].isdigit()
@@ -198,7 +198,7 @@ def supply_cannot_trip(facts: Facts, this: Rule) -> Iterator[Said]:
     for name, why in facts.calculation.of(SourceLoads).not_judged():
         yield this.not_judged(name, why)
     alike: dict[object, list[Result]] = {}
-    for result in facts.calculation.of(SourceLoads).results():
+    for result in facts.calculation.results_of(SourceLoads):
         if result.question == "supply-trip" and not result.holds and result.limit is not None:
             supply = _supply(result)
             by_supply = supply is not None and supply.value <= result.value and supply.span is not None

@@ -45,7 +45,7 @@ def equipment_withstand(facts: Facts, this: Rule) -> Iterator[Said]:
       that.
     """
     for question in (EquipmentWithstands, TerminalWithstands):
-        for result in facts.calculation.of(question).results():
+        for result in facts.calculation.results_of(question):
             if not result.holds and result.limit is not None:
                 yield _unborne(facts, this, result)
     for thing, why in facts.calculation.of(EquipmentWithstands).not_judged():
@@ -104,7 +104,7 @@ def selectivity_missing(facts: Facts, this: Rule) -> Iterator[Said]:
       Choose a smaller device behind or a larger one ahead, or a pair for which the maker states the selectivity: as
       `selectivity-limit=` of the device behind, or as `selective` in the part of either.
     """
-    for result in facts.calculation.of(Selectivities).results():
+    for result in facts.calculation.results_of(Selectivities):
         if result.holds or result.limit is None:
             continue
         device, where = facts.plant.devices[result.subject], result.note.partition(":")[0]

@@ -22,7 +22,7 @@ def _limited(facts: Facts) -> dict[str, list[Result]]:
     """By supply the results that the project holds to a limit; nothing is simulated where it names none."""
     found: dict[str, list[Result]] = {}
     if any(name in facts.plant.project.choices for name in _CHOICES):
-        for result in facts.calculation.of(Distortion).results():
+        for result in facts.calculation.results_of(Distortion):
             if result.limit is not None:
                 found.setdefault(result.subject, []).append(result)
     return found
@@ -90,9 +90,9 @@ def _what(result: Result) -> str:
 
 def _shares(facts: Facts, supply: str) -> list[Result]:
     """Shares of the drives at a supply in its harmonics, percent, the largest first."""
-    question = facts.calculation.of(Distortion)
-    drives = question.fed_by(supply)
-    found = (result for result in question.results() if result.question == "distortion.share" and result.subject in drives)
+    drives = facts.calculation.of(Distortion).fed_by(supply)
+    results = facts.calculation.results_of(Distortion)
+    found = (result for result in results if result.question == "distortion.share" and result.subject in drives)
     return sorted(found, key=lambda result: -result.value)
 
 

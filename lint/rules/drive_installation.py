@@ -51,7 +51,7 @@ def motor_cable_long(facts: Facts, this: Rule) -> Iterator[Said]:
     Remedy:
       Move the drive to the motor, put a choke or filter at its output, or take equipment made for the length.
     """
-    for result in facts.calculation.of(MotorCables).results():
+    for result in facts.calculation.results_of(MotorCables):
         if result.limit is None and result.question == "motor-cable.length":
             yield this.not_judged(result.subject, "how long a motor cable it allows is not stated")
         if result.holds or result.limit is None:
@@ -130,7 +130,7 @@ def residual_device(facts: Facts, this: Rule) -> Iterator[Said]:
       Take type B with 300 mA or more for drives, or share the drives out among several devices.
     """
     standing = {
-        result.subject: result for result in facts.calculation.of(Leakages).results() if result.question == "standing-leakage"
+        result.subject: result for result in facts.calculation.results_of(Leakages) if result.question == "standing-leakage"
     }
     for device in facts.plant.devices.values():
         if device.kind != Kind.RESIDUAL_DEVICE:

@@ -58,7 +58,7 @@ def earth_undersized(facts: Facts, this: Rule) -> Iterator[Said]:
             yield this.not_judged(device.id, "its touch current is not stated")
     found: dict[str, list[Result]] = {}
     calculation = facts.calculation
-    for result in (*calculation.of(ProtectiveConductors).results(), *calculation.of(LeastSections).results()):
+    for result in (*calculation.results_of(ProtectiveConductors), *calculation.results_of(LeastSections)):
         if not result.holds and result.question.startswith("protective"):
             found.setdefault(result.subject, []).append(result)
     for subject, results in found.items():

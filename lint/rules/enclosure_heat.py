@@ -34,14 +34,14 @@ def enclosure_hot(facts: Facts, this: Rule) -> Iterator[Report]:
       Give it a fan or more airflow, a larger or better placed enclosure, or put what gives off heat elsewhere; where the devices
       bear more, say so with `inside-limit=`.
     """
-    for result in facts.calculation.of(Enclosures).results():
+    for result in facts.calculation.results_of(Enclosures):
         if result.question == "enclosure.temperature" and not result.holds:
             yield _report(facts, this, result)
 
 
 def _report(facts: Facts, this: Rule, result: Result) -> Report:
     place = facts.plant.places[result.subject]
-    found = {other.question: other for other in facts.calculation.of(Enclosures).results() if other.subject == place.id}
+    found = {other.question: other for other in facts.calculation.results_of(Enclosures) if other.subject == place.id}
     losses, airflow, cooling = (found.get(f"enclosure.{name}") for name in ("losses", "airflow", "cooling"))
     watts = f"{losses.value:.0f} W" if losses else "the losses"
     limit = f"{result.limit or 0:.0f} °C is the highest allowed"

@@ -63,7 +63,7 @@ def fault_loop(facts: Facts, this: Rule) -> Iterator[Report]:
       Choose a device that operates at less current, larger conductors or a shorter way, or add a residual-current device.
     """
     calculation = facts.calculation
-    failing = {result.subject: result for result in calculation.of(Disconnections).results() if not result.holds}
+    failing = {result.subject: result for result in calculation.results_of(Disconnections) if not result.holds}
     for result in failing.values():
         trip = calculation.of(Disconnections).trip_at(result.subject)
         if trip is None or result.limit is None or failing.keys() & set(upstream(facts.network, result.subject)):
@@ -199,7 +199,7 @@ def fault_withstand(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Choose larger conductors, or a device that lets less through; state its `let-through` where the manufacturer gives it.
     """
-    for result in facts.calculation.of(Withstands).results():
+    for result in facts.calculation.results_of(Withstands):
         if result.holds or result.limit is None:
             continue
         conductor = facts.plant.conductors[result.subject]

@@ -128,7 +128,7 @@ def _judged(motors: Motors, device: Device, motor: Device, this: Rule) -> Iterat
 def _follows(motors: Motors, device: Device, need: float) -> Iterator[str]:
     """What is too small for a device set wrongly, and would do for one set to the motor's current: its conductors, its clamps."""
     calculation = motors.facts.calculation
-    for result in calculation.of(Overloads).results():
+    for result in calculation.results_of(Overloads):
         if result.holds or (result.limit or 0.0) < need:
             continue
         release = calculation.of(Overloads).device_for(calculation.of(Circuit).step_of[result.conductors[0]])

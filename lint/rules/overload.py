@@ -61,7 +61,7 @@ def overload(facts: Facts, this: Rule) -> Iterator[Report]:
     failing: dict[str, list[Result]] = {}
     told: set[str] = set()
     questions = (Overloads, ControlOverloads, ControlBranches, ControlReturns)
-    for result in (each for question in questions for each in facts.calculation.of(question).results()):
+    for result in (each for question in questions for each in facts.calculation.results_of(question)):
         if not result.holds:
             failing.setdefault(result.subject, []).append(result)
     alike: dict[tuple[str, str, float], list[Result]] = {}
@@ -202,7 +202,7 @@ def _too_slow(facts: Facts, device: str, results: list[Result]) -> Iterator[str]
         return
     disconnections = facts.calculation.of(Disconnections)
     current = release.instantaneous_a[1] / release.rated_a * min(result.limit or 0.0 for result in results)
-    for result in disconnections.results():
+    for result in facts.calculation.results_of(Disconnections):
         trip = disconnections.trip_at(result.subject)
         if result.holds or trip is None or device not in upstream(facts.network, result.subject):
             continue

@@ -100,7 +100,7 @@ def _is_tap(facts: Facts, step: Step) -> bool:
 
 def _too_large(facts: Facts, device: str) -> bool:
     """Whether `overload` tells of a protective device that it is for more than the conductors behind it carry."""
-    return any(result.subject == device and not result.holds for result in facts.calculation.of(ControlOverloads).results())
+    return any(result.subject == device and not result.holds for result in facts.calculation.results_of(ControlOverloads))
 
 
 def _stays_short(facts: Facts, step: Step) -> bool:

@@ -44,7 +44,7 @@ def loop_burden(facts: Facts, this: Rule) -> Iterator[Said]:
     Remedy:
       Take an input of less resistance, fewer inputs in the loop, a signal isolator, or, of a two-wire loop, a higher voltage.
     """
-    for result in facts.calculation.of(LoopBurdens).results():
+    for result in facts.calculation.results_of(LoopBurdens):
         if result.question == "loop-burden" and result.limit is None:
             yield this.not_judged(result.subject, "what it can drive a loop through is not stated")
         if result.question == "loop-burden" and not result.holds and result.limit is not None:
@@ -100,7 +100,7 @@ def bus_too_long(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Lower the bit rate, shorten the way from station to station, or put a repeater in.
     """
-    for result in facts.calculation.of(SerialLines).results():
+    for result in facts.calculation.results_of(SerialLines):
         if result.question == "serial-line.length" and not result.holds and result.limit is not None:
             rate = next(given for given in result.givens if given.symbol == "rate")
             cables = dict.fromkeys(facts.plant.conductors[name].cable or "" for name in result.conductors)

@@ -58,7 +58,7 @@ def start_trips(facts: Facts, this: Rule) -> Iterator[Said]:
     for name, why in (*facts.calculation.of(StartDuties).not_judged(), *facts.calculation.of(Inrushes).not_judged()):
         yield this.not_judged(name, why)
     for question in (RunUps, StartingHolds, StartDuties, CoordinationTypes, Inrushes):
-        for result in facts.calculation.of(question).results():
+        for result in facts.calculation.results_of(question):
             if not result.holds:
                 yield _report(facts, this, result)
 

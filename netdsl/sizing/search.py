@@ -8,7 +8,7 @@ from functools import cached_property
 from msgspec import Struct, field
 
 from netdsl.calc import Calculation
-from netdsl.calc.basis import Result, SheetQuestion, figure_text, sheet_questions
+from netdsl.calc.basis import Result, figure_text, sheet_questions
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.protection import Withstands
 from netdsl.collector import collector_paused
@@ -41,13 +41,12 @@ class Judgement:
     def __init__(self, calculation: Calculation) -> None:
         self.calculation = calculation
         self._by_table = calculation.settings.word("protective-conductor-size") == "table"
-        self._asked: dict[type[SheetQuestion], tuple[Result, ...]] = {}
 
     @cached_property
     def own(self) -> tuple[Result, ...]:
         """What is held to a limit and cured by larger conductors that it names; all else is not asked for."""
         asked = [each for each in sheet_questions() if any(answer.question in _OWN for answer in each.answers)]
-        return self._held(result for each in asked for result in self._answers(each))
+        return self._held(result for each in asked for result in self.calculation.results_of(each))
 
     @cached_property
     def limited(self) -> tuple[Result, ...]:
@@ -56,12 +55,7 @@ class Judgement:
 
     @cached_property
     def _judged(self) -> tuple[Result, ...]:
-        return tuple(result for each in sheet_questions() if each.judged for result in self._answers(each))
-
-    def _answers(self, question: type[SheetQuestion]) -> tuple[Result, ...]:
-        if question not in self._asked:
-            self._asked[question] = tuple(self.calculation.of(question).results())
-        return self._asked[question]
+        return tuple(result for each in sheet_questions() if each.judged for result in self.calculation.results_of(each))
 
     def _held(self, results: Iterable[Result]) -> tuple[Result, ...]:
         with collector_paused():

@@ -68,6 +68,6 @@ def _airflows(network: Network) -> dict[str, float]:
     margin = practice()["fans"]["margin"]
     return {
         result.subject.removeprefix("+"): float(-(-int(result.value * margin / factor + 30) // 50) * 50)
-        for result in calculation.of(Enclosures).results()
+        for result in calculation.results_of(Enclosures)
         if result.question == "enclosure.airflow" and result.value > 0
     }

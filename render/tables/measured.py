@@ -189,7 +189,7 @@ def loop_words() -> str:
 def loops(calculation: Calculation) -> Iterator[Test]:
     """Every exposed part at the end of a circuit: the loop as computed and the largest that passes, else why there is none."""
     disconnections = calculation.of(Disconnections)
-    for result in disconnections.results():
+    for result in calculation.results_of(Disconnections):
         trip = disconnections.trip_at(result.subject)
         if result.limit is None or trip is None:
             continue

@@ -6,6 +6,7 @@ import pkgutil
 from collections.abc import Iterable, Iterator, Mapping
 from functools import cache, cached_property
 from importlib import import_module
+from itertools import chain
 from pathlib import Path
 from types import ModuleType
 from typing import Any, ClassVar, Protocol, TypeVar, cast
@@ -16,7 +17,7 @@ from netdsl.calc.basis.gaps import Gaps
 from netdsl.calc.basis.results import Assumption, Gap, Result
 from netdsl.calc.basis.settings import Settings
 from netdsl.collector import collector_paused
-from netdsl.kept import Answers
+from netdsl.kept import Answers, kept
 from netdsl.network.types import Network
 
 Q = TypeVar("Q", bound="Question")
@@ -84,17 +85,23 @@ class Calculation:
         self.gaps = Gaps()
         self.of = cast("Asks", Answers[type[Any], Any](lambda question: question(self)).__getitem__)
 
+    @kept
+    def results_of(self, question: type[SheetQuestion]) -> tuple[Result, ...]:
+        """The results of a question, worked out once for all who ask."""
+        return tuple(self.of(question).results())
+
     @cached_property
     def judged(self) -> tuple[Result, ...]:
         """Every result that a rule may hold to its limit, question by question."""
         with collector_paused():
-            return tuple(result for each in sheet_questions() if each.judged for result in self.of(each).results())
+            asked = [self.results_of(each) for each in sheet_questions() if each.judged]
+            return tuple(chain.from_iterable(asked))
 
     @cached_property
     def results(self) -> tuple[Result, ...]:
         """Every result, the simulated ones last."""
-        others = (self.of(each) for each in sheet_questions() if not each.judged)
-        return (*self.judged, *(result for each in others for result in each.results()))
+        others = (self.results_of(each) for each in sheet_questions() if not each.judged)
+        return (*self.judged, *chain.from_iterable(others))
 
     @cached_property
     def by_key(self) -> dict[str, Result]:

@@ -37,6 +37,7 @@ class Circuit(PowerTree):
         found = self.paths(device)
         return found[0] if found else None
 
+    @kept
     def protections(self, path: Path) -> tuple[str, ...]:
         """Protective devices on a path, the nearest to the source first, the last device included."""
         return tuple(name for name in path.devices if self.plant.devices[name].kind in PROTECTIVE)

@@ -30,6 +30,7 @@ class Leads:
         self.frequency_hz = self._frequency()
         self._scale = self.frequency_hz / 50
 
+    @kept
     def of(self, conductor: str) -> Lead | Missing:
         """The lead of a conductor, or what is missing for it."""
         like = self.like(conductor)
@@ -40,6 +41,7 @@ class Leads:
         """The same, one for all conductors that differ by name alone, under the name of the first of them."""
         return self._shared(self._network.runs[conductor])
 
+    @kept
     def laid(self, conductor: str) -> Lead | Missing:
         """The lead of a conductor for what its length does not matter to: without one its impedance is 0."""
         found = self.of(conductor)

@@ -37,7 +37,7 @@ class StartDuties(SheetQuestion):
         """Motors that state `starts-per-hour` and of which nothing is computed, with the reason."""
         reason = "how its starts heat its release: its starting time, its current or the setting of a release is not known"
         stating = [each for each in self._calculation.of(RunUps).motors() if self._states(each)]
-        judged = {result.subject for result in self.results()}
+        judged = {result.subject for result in self._calculation.results_of(StartDuties)}
         return tuple((motor, reason) for motor in stating if motor not in judged)
 
     def _states(self, motor: str) -> bool:

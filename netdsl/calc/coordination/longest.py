@@ -48,7 +48,7 @@ class LongestCircuits(SheetQuestion):
 
     @cached_property
     def _judged(self) -> tuple[tuple[str, Result | str | None], ...]:
-        results = self._calculation.of(Disconnections).results()
+        results = self._calculation.results_of(Disconnections)
         return tuple((judged.subject, self._of(judged)) for judged in results)
 
     def _of(self, judged: Result) -> Result | str | None:

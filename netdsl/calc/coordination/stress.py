@@ -40,7 +40,7 @@ class Stressing(Question):
             if level is None:
                 return None
             current = Given("I_k", level.value, "A", f"largest prospective current at {device}", result=level.key)
-            least = withstands.least(limiting.ahead(path, device), current, "beginning")
+            least = withstands.least(tuple(limiting.ahead(path, device)), current, "beginning")
             if least is None:
                 return None
             if least.time is not None:

@@ -10,6 +10,7 @@ from netdsl.calc.circuit import Circuit, Path
 from netdsl.calc.faults import Faults
 from netdsl.calc.protection.circuit_ends import CircuitEnds
 from netdsl.calc.protection.trips import Trip, Trips
+from netdsl.kept import kept
 from netdsl.model.kinds import TAPPED
 
 TOUCH_V = 50.0
@@ -36,14 +37,11 @@ class Disconnections(SheetQuestion):
     def results(self) -> Iterator[Result]:
         """`disconnection` of every final circuit and distribution circuit, at its exposed part; what is left out, and why, is in
         `not_judged`."""
-        for device, paths in self._ends:
-            found = self._judged(device, paths)
-            if found is not None:
-                yield found
+        yield from (found for found in self._found.values() if found is not None)
 
     def not_judged(self) -> tuple[tuple[str, str], ...]:
         """Exposed parts at the end of a circuit whose disconnection is not computed, with the reason."""
-        unknown = frozenset(device for device, paths in self._ends if self._judged(device, paths) is None)
+        unknown = frozenset(device for device, found in self._found.items() if found is None)
         return tuple(
             (device, reason)
             for device in self._calculation.network.power.order
@@ -59,7 +57,7 @@ class Disconnections(SheetQuestion):
 
     def unknown(self) -> tuple[str, ...]:
         """Exposed parts at the end of a circuit whose disconnection is to be judged and could not be: data is missing."""
-        unknown = [device for device, paths in self._ends if self._judged(device, paths) is None]
+        unknown = [device for device, found in self._found.items() if found is None]
         boards = (device for device in self._calculation.network.power.order if self._bodies.at(device))
         return (*unknown, *(device for device in boards if any(map(self._half_known, self._circuit.paths(device)))))
 
@@ -77,6 +75,12 @@ class Disconnections(SheetQuestion):
             if self._bodies.at(device) and not self._exempt(device)
         )
 
+    @cached_property
+    def _found(self) -> dict[str, Result | None]:
+        """The result at each of them."""
+        return {device: self._judged(device, paths) for device, paths in self._ends}
+
+    @kept
     def _exempt(self, device: str) -> str:
         """Why disconnection at a device is not computed, "" where it is."""
         reasons = [self._exempt_path(path) for path in self._circuit.paths(device)]

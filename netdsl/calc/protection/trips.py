@@ -11,6 +11,7 @@ from netdsl.calc.devices import Characteristic, Characteristics
 from netdsl.calc.faults import Faults
 from netdsl.calc.loads import to_neutral
 from netdsl.calc.protection.circuit_ends import CircuitEnds
+from netdsl.kept import kept
 from netdsl.model.kinds import BREAKING, PROTECTIVE, TAPPED
 
 #: nominal voltages of IEC 60038 lie in a column with their tolerance: 240 V counts as 230 V
@@ -36,7 +37,8 @@ class Trips(Question):
         self._circuit = calculation.of(Circuit)
         self._plant = calculation.plant
 
-    def trips(self, path: Path) -> list[Trip]:
+    @kept
+    def trips(self, path: Path) -> tuple[Trip, ...]:
         """The devices on a path that some current operates in the time required, each with the least such current: first those
         that a short circuit operates, then those that a residual current does, of either the nearest to its end first. A
         protective device at its end does not see a fault where power enters it."""
@@ -45,13 +47,15 @@ class Trips(Question):
         found = [(each, characteristics.current_for(each, time.value), False) for each in devices if each.short_circuit]
         if self.system(path) != "TN-C":
             found += [(each, characteristics.residual_for(each, time.value), True) for each in devices]
-        return [Trip(each, current, time, residual) for each, current, residual in found if current is not None]
+        return tuple(Trip(each, current, time, residual) for each, current, residual in found if current is not None)
 
-    def protecting(self, path: Path) -> list[Characteristic]:
+    @kept
+    def protecting(self, path: Path) -> tuple[Characteristic, ...]:
         """Characteristics of the protective devices on a path, what protects ahead of its supply first."""
-        names = (path.origin, *self._circuit.protections(path))
-        return [found for name in dict.fromkeys(names) if (found := self._calculation.of(Characteristics).of(name)) is not None]
+        names, known = (path.origin, *self._circuit.protections(path)), self._calculation.of(Characteristics)
+        return tuple(found for name in dict.fromkeys(names) if (found := known.of(name)) is not None)
 
+    @kept
     def unrated(self, path: Path) -> bool:
         """Whether a device on a path that breaks short circuits does not state its rating: what a fault lets through is not
         known."""
@@ -61,6 +65,7 @@ class Trips(Question):
             if self._plant.devices[name].kind in BREAKING
         )
 
+    @kept
     def time_for(self, path: Path) -> Given:
         """The longest time, s, in which a fault at the end of a path must be disconnected."""
         if self._calculation.settings.stated("disconnection-time"):

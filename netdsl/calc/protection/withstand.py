@@ -78,6 +78,7 @@ class Withstands(SheetQuestion):
         return frozenset(name for step in taps for name in step.conductors)
 
     # --- stress ---------------------------------------------------------------------------------------------------
+    @kept
     def stress(self, path: Path, step: Step) -> Stress | None:
         """The larger of the energies that a short circuit at the beginning and at the end of a step lets through; None where a
         current or a characteristic is missing. Beyond `ADIABATIC_S` the overload release counts, not this: where nothing breaks
@@ -92,7 +93,7 @@ class Withstands(SheetQuestion):
         end = self.least(devices, smallest, "end") if smallest is not None else None
         return largest((beginning, self._on_the_way(beginning, devices) if end is None and smallest is not None else end))
 
-    def _beginning(self, path: Path, step: Step, devices: list[Characteristic]) -> Stress | None:
+    def _beginning(self, path: Path, step: Step, devices: tuple[Characteristic, ...]) -> Stress | None:
         faults = self._calculation.of(Faults)
         fed = faults.fed_by(step.feeder, path.origin)
         if fed is None or not fed[1].largest:
@@ -116,7 +117,7 @@ class Withstands(SheetQuestion):
             known = [level.neutral_min]
         return faults.given(step.fed, origin, "smallest", min(known), "smallest fault current") if known else None
 
-    def _on_the_way(self, beginning: Stress | None, devices: list[Characteristic]) -> Stress | None:
+    def _on_the_way(self, beginning: Stress | None, devices: tuple[Characteristic, ...]) -> Stress | None:
         """What the smallest current lets through that is broken within `ADIABATIC_S`, of those that flow between the beginning of
         a step and its end; None where what flows at its beginning is not broken in that time either."""
         found = (self._calculation.of(Characteristics).current_for(device, ADIABATIC_S) for device in devices)
@@ -129,13 +130,14 @@ class Withstands(SheetQuestion):
         words = f"current at which a fault on the way is broken within {ADIABATIC_S:g} s"
         return self.least(devices, replace(current, symbol="I_k", words=words), "middle")
 
-    def least(self, devices: list[Characteristic], current: Given, where: str) -> Stress | None:
+    def least(self, devices: tuple[Characteristic, ...], current: Given, where: str) -> Stress | None:
         """The energy that the device which lets least through lets through at a current; None where none breaks it in time."""
         found: Stress | None = None
         amps = current.value
+        characteristics = self._calculation.of(Characteristics)
         for device in devices:
-            energy = self._calculation.of(Characteristics).let_through(device, amps)
-            time = self._calculation.of(Characteristics).time_given(device, amps)
+            energy = characteristics.let_through(device, amps)
+            time = characteristics.time_given(device, amps)
             if energy is None or (time is not None and time.value > ADIABATIC_S * (1 + 1e-9)):
                 continue
             if found is None or energy.value <= found.energy.value * ROUNDING:
@@ -163,6 +165,8 @@ class Withstands(SheetQuestion):
         if any(isinstance(lead, Missing) or not lead.section_mm2 for lead in leads):
             return None
         known = [lead for lead in leads if not isinstance(lead, Missing)]
+        if len(known) == 1:
+            return known[0]
         return min(known, key=lambda lead: (lead.section_mm2 or 0.0) * self._factor_of(lead).value, default=None)
 
     def _factor_of(self, lead: Lead) -> Given:
@@ -186,6 +190,7 @@ class Withstands(SheetQuestion):
         words = "constant of the phase conductors over that of the protective conductor, of another metal"
         return Given("r", ratio, "", words, None, "IEC 60364-5-54, 543.1.2", "memory")
 
+    @kept
     def exempt(self, step: Step) -> str:
         """Why a step is not judged, "" where it is."""
         feeder = self._calculation.plant.devices[step.feeder]
