@@ -24,6 +24,7 @@ from netdsl.calc.basis import (
 )
 from netdsl.calc.circuit import Circuit
 from netdsl.findings import Span
+from netdsl.kept import kept
 from netdsl.model.plant import Device, Role
 from netdsl.network.search import walk
 
@@ -60,8 +61,12 @@ class SerialLines(SheetQuestion):
             yield self._stations(line)
             yield self._terminations(line)
 
-    def lines(self) -> Iterator[SerialLine]:
+    @kept
+    def lines(self) -> tuple[SerialLine, ...]:
         """Every line of two stations or more, joined through strips."""
+        return tuple(self._found())
+
+    def _found(self) -> Iterator[SerialLine]:
         network, plant = self._calculation.network, self._calculation.plant
         stations: dict[str, dict[str, None]] = {}
         for device in plant.devices.values():

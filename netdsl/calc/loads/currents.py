@@ -62,6 +62,10 @@ class LoadCurrents(LoadParts):
 
     def step(self, step: Step) -> float | None:
         """Design current of each live conductor of a step, A (all in parallel together); None if unknown."""
+        return self._carried(step)
+
+    @kept
+    def _carried(self, step: Step) -> float | None:
         worst: float | None = None
         for pole in step.poles[:1] if self.even(step) else step.poles:
             for name in pole:

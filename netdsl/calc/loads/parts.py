@@ -59,6 +59,7 @@ class LoadParts(Question):
         """What a load draws by its own data, without the project's margin; None if unknown or no load."""
         return self.demands.of(device) if self.is_load(device) else None
 
+    @kept
     def is_load(self, device: str) -> bool:
         """Whether a device draws current itself: a consumer, or a drive, transformer or supply seen from its input."""
         return device in self.wiring.stages and self.demands.draws(device)

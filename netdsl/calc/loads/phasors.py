@@ -86,6 +86,8 @@ class LoadPhasors:
 
     def _with_or_without(self, loads: Loads) -> Phases | None:
         """Currents of loads together, with the capacitor banks among them or with these switched off, whichever is more."""
+        if len(loads) < 2:
+            return self._sum(loads)
         whole = self._sum(loads)
         others = {name: share for name, share in loads.items() if self._devices[name.partition("/")[0]].kind != "capacitor"}
         alone = self._sum(others) if 0 < len(others) < len(loads) else None
@@ -140,6 +142,8 @@ class LoadPhasors:
     def counted(self, loads: Loads) -> Loads:
         """Loads without a motor that a drive among them feeds too: by the drive or past it, whichever draws more; of a motor with
         a winding for each speed that which draws most; and without those that are interlocked with others which draw more."""
+        if len(loads) < 2:
+            return loads
         loads = self._one_speed(self._past_or_by(loads))
         amps: dict[str, float] = {}
         for name, share in loads.items():

@@ -119,7 +119,7 @@ class RatedLoads(LoadCurrents):
         """Current by which a step is judged, A; as measured or limited where what it feeds, or its supply, states it. None if
         unknown."""
         stated = self.stated(step)
-        return super().step(step) if stated is None else stated.value
+        return self._carried(step) if stated is None else stated.value
 
     @kept
     def stated(self, step: Step) -> Given | None:
@@ -132,6 +132,7 @@ class RatedLoads(LoadCurrents):
         alone = devices[step.feeder].category == "supply" and len(circuit.out_of.get(step.feeder, ())) == 1
         return stated_of(devices[step.feeder]) if alone else None
 
+    @kept
     def judged(self, step: Step) -> Given | None:
         """The current by which the conductors of a step are judged, as a value to put in; None if unknown."""
         amps, key = self.step(step), self.key_of_step(step)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
+
+from msgspec import Struct
 
 from netdsl.calc.basis import Calculation, Given, formula, standard_section
 from netdsl.calc.circuit import Circuit, Lead, Missing
@@ -11,17 +12,18 @@ from netdsl.calc.protection.earth_faults import Edge
 from netdsl.calc.protection.withstand import Withstands
 
 
-class Demanded(NamedTuple):
-    """A section, mm2, that a conductor needs: its formula, what is put in, and what is to be known about it."""
+class Demanded(Struct, frozen=True):
+    """A section that a conductor needs, `mm2`: its formula, what is put in, and what is to be known about it."""
 
     text: str
     givens: tuple[Given, ...]
+    mm2: float
     note: str = ""
 
-    @property
-    def mm2(self) -> float:
-        """The section itself."""
-        return formula(self.text).of(self.givens)
+    @classmethod
+    def by(cls, text: str, givens: tuple[Given, ...], note: str = "") -> Demanded:
+        """What a formula demands."""
+        return cls(text, givens, formula(text).of(givens), note)
 
 
 class EarthDemands:
@@ -44,9 +46,9 @@ class EarthDemands:
             if ratio is not None:
                 text, givens = f"{text} * {{r}}", (*givens, ratio)
         if edge.share is not None:
-            return Demanded(*_shared(text, givens, edge.share))
+            return Demanded.by(*_shared(text, givens, edge.share))
         text, note = to_standard(text, givens)
-        return Demanded(text, givens, note)
+        return Demanded.by(text, givens, note)
 
     def heat(self, edge: Edge, lead: Lead) -> Demanded | None:
         """By the adiabatic equation, of several that share a fault with their share of its current; None where the fault is not
@@ -55,7 +57,7 @@ class EarthDemands:
             return None
         withstands = self._calculation.of(Withstands)
         text, givens = withstands.demanded(edge.stress, lead, withstands.factor_of(lead, self.alone(lead)))
-        return Demanded(text, givens) if edge.share is None else Demanded(*_shared(text, givens, edge.share))
+        return Demanded.by(text, givens) if edge.share is None else Demanded.by(*_shared(text, givens, edge.share))
 
     def least(self, edge: Edge, lead: Lead) -> float:
         """The smaller of the two, mm2: one of them suffices."""
