@@ -75,17 +75,17 @@ class Interactive:
     def accepts(self, kind: str) -> bool:
         """Whether a token of `kind` could stand next.
 
-        As lark's own `accepts()`, which tries every kind on a copy and takes 0.1 ms where a line begins: too long for each token
-        that recovery reads.
+        As lark's own `accepts()`, which tries every kind on a copy, also those for which no more than a step is to be made, and
+        takes 0.1 ms where a line begins: too long for each token that recovery reads.
         """
         terminal = self._types.get(kind, kind)
         action = self._parser.choices().get(terminal)
         if action is None or action[0] is Shift:
             return action is not None
-        trial = self._copy()
-        trial.parser_state.parse_conf = self._mute  # callbacks fill lists in place and speak: not for a trial
+        trial = self._state.copy(deepcopy_values=False)
+        trial.parse_conf = self._mute  # callbacks fill lists in place and speak: not for a trial
         try:
-            trial.feed_token(Token(terminal, "", 0, 0))
+            trial.feed_token(Token(terminal, "", 0, 0), is_end=terminal == "$END")
         except UnexpectedToken:
             return False
         return True
@@ -106,7 +106,9 @@ class Interactive:
 
     def possible(self) -> set[str]:
         """The kinds of token that could stand next."""
-        return self._kinds_of(self._parser.accepts()) - {BAD}
+        # the names of rules, which are choices too, are in small letters
+        kinds = self._kinds_of(each for each in self._parser.choices() if each.isupper())
+        return {kind for kind in kinds if kind != BAD and self.accepts(kind)}
 
     def at_line(self) -> bool:
         """Whether a line could begin here, so that nothing of it has been read."""

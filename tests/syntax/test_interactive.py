@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable, Iterator
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +15,7 @@ from lark.grammar import Rule
 from netdsl.findings import Source
 from netdsl.syntax import parse, tree
 from netdsl.syntax.grammar import GRAMMAR_PATH, analysed, grammar, keywords
-from netdsl.syntax.interactive import Interactive
+from netdsl.syntax.interactive import BAD, Interactive
 from netdsl.syntax.lexer import Token, tokens_of
 from netdsl.syntax.nodes import Nodes
 
@@ -39,7 +40,13 @@ def test_lark_is_pinned_to_the_version_tested_here() -> None:
     assert f"lark=={lark.__version__}" in needs
 
 
-@pytest.mark.parametrize("made", [grammar, lambda: analysed(GRAMMAR_PATH.read_text("utf-8"))], ids=["loaded", "analysed"])
+@cache
+def untouched() -> lark.Lark:
+    """The grammar as lark alone makes it."""
+    return analysed(GRAMMAR_PATH.read_text("utf-8"))
+
+
+@pytest.mark.parametrize("made", [grammar, untouched], ids=["loaded", "analysed"])
 def test_the_rules_of_a_grammar_are_the_very_ones_of_its_tables(made: Callable[[], lark.Lark]) -> None:
     found: Any = made()
     states = found.parser.parser.parser.parse_table.states
@@ -47,7 +54,7 @@ def test_the_rules_of_a_grammar_are_the_very_ones_of_its_tables(made: Callable[[
     assert reduced == {id(rule) for rule in found.rules}
 
 
-def test_one_kind_is_accepted_as_lark_accepts_it() -> None:
+def test_one_kind_is_accepted_where_it_is_possible() -> None:
     parser = interactive(EXAMPLE)
     kinds = {
         *keywords(),
@@ -70,6 +77,15 @@ def test_one_kind_is_accepted_as_lark_accepts_it() -> None:
         assert {kind for kind in kinds if parser.accepts(kind)} == possible - {"LPAR", "RPAR"}
         counts.append(len(possible))
     assert max(counts) > 30 and min(counts) < 3
+
+
+def test_the_possible_kinds_are_those_that_lark_accepts() -> None:
+    parser, lark_alone, terminals = interactive(EXAMPLE), untouched().parse_interactive([]), keywords()
+    for token in read(parser):
+        assert {terminals.get(kind, kind) for kind in parser.possible()} == lark_alone.accepts() - {BAD}
+        kind = parser.kind(token)
+        assert kind is not None
+        lark_alone.feed_token(token._replace(type=terminals.get(kind, kind)))
 
 
 def test_asking_changes_nothing() -> None:
