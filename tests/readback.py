@@ -40,10 +40,32 @@ def svg_texts(file: Path) -> list[Written]:
 
 def pdf_letters(file: Path) -> list[str]:
     """The characters of each page of a PDF in the order in which they were written, without blanks."""
-    import pdfplumber
+    # of pdfplumber the reader below it: where each character stands, which takes four times as long, is not asked
+    from pdfminer.pdfdevice import PDFTextDevice
+    from pdfminer.pdffont import PDFFont
+    from pdfminer.pdfinterp import PDFPageInterpreter, PDFResourceManager
+    from pdfminer.pdfpage import PDFPage
 
-    with pdfplumber.open(file) as pdf:
-        return ["".join("".join(char["text"] for char in page.chars).split()) for page in pdf.pages]
+    found: list[str] = []
+
+    class Letters(PDFTextDevice):
+        """Takes down what is written."""
+
+        def render_char(
+            self, _matrix: object, font: PDFFont, size: float, scaling: float, _rise: float, cid: int, *_: object
+        ) -> float:
+            found.append(font.to_unichr(cid))
+            return font.char_width(cid) * size * scaling
+
+    def letters(page: PDFPage) -> str:
+        found.clear()
+        reader.process_page(page)
+        return "".join("".join(found).split())
+
+    manager = PDFResourceManager()
+    reader = PDFPageInterpreter(manager, Letters(manager))
+    with file.open("rb") as stream:
+        return [letters(page) for page in PDFPage.get_pages(stream)]
 
 
 def display_list(sheet: Sheet) -> Iterator[str]:
