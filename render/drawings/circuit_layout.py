@@ -12,7 +12,7 @@ from render.drawings.circuit_apart import named_apart
 from render.drawings.circuit_columns import Columns, columns
 from render.drawings.circuit_draft import Draft
 from render.drawings.circuit_laid import Laid, Standing
-from render.drawings.circuit_looks import Labels, Looks
+from render.drawings.circuit_looks import Labels, Looks, Remembered
 from render.drawings.circuit_parts import Part
 from render.drawings.circuit_ranks import Circuit, End
 from render.drawings.circuit_tracks import Port, Run, tracks
@@ -42,7 +42,7 @@ class Layout:
     def __init__(
         self,
         circuit: Circuit,
-        looks: Looks,
+        looks: Looks | Remembered,
         labels: Labels,
         standing: Columns | None = None,
         narrow: bool = False,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from math import ceil
 
 from netdsl.model.kinds import Kind
@@ -37,6 +37,10 @@ _FOOT, _SHORT = 28.0, 22.0  # of what a load is for; where a circuit is too wide
 _LOCKED = "mechanical interlock"
 _CLAMP = 7.0  # from a clamp for the protective conductor to the end below
 _COLUMN, _BETWEEN = 6, 3.0  # lines of a list below a load, above which it stands in columns; from one to the next, mm
+
+_BARE = frozenset(
+    {"terminal", "rail", "refer"}
+)  # parts that have no words beside a symbol, and alone stand otherwise in less width
 
 #: words at the ends of parts
 Labels = Mapping[tuple[str, int, bool], Sequence[Mention]]
@@ -213,6 +217,38 @@ class Looks(Words):
         draft.foot = (*(((0.0, line),) for line in purpose), *rows)
         wide = max((x + self.width(line) for row in draft.foot for x, line in row), default=0.0)
         draft.right[0] = max(draft.right[0], wide + 2.0 - draft.left[0])
+
+
+class Remembered:
+    """Looks of the parts of one circuit while it is laid out in one way after the other: of each part one is made for what it
+    depends on, and taken again, for few of the parts look otherwise in the next way."""
+
+    def __init__(self, looks: Looks, circuit: Circuit) -> None:
+        self._looks = looks
+        self._ends = {
+            key: [(key, way, top) for way in range(len(part.ways)) for top in (True, False)]
+            for key, part in circuit.parts.items()
+        }
+        self._made: dict[Hashable, Draft] = {}
+
+    def look(
+        self,
+        part: Part,
+        circuit: Circuit,
+        words: Labels,
+        lead: bool,
+        level: float = 0.0,
+        narrow: bool = False,
+        tight: float = 0.0,
+    ) -> Draft:
+        """As `Looks.look`, of the one circuit."""
+        beside = [tuple(words[end]) if end in words else () for end in self._ends[part.key]]
+        # terminals of strips and references have nothing beside them that could be tighter
+        by = (narrow, 0.0) if part.kind in _BARE else (False, tight)
+        key = (part.key, lead, level, by, *beside)
+        if key not in self._made:
+            self._made[key] = self._looks.look(part, circuit, words, lead, level, narrow, tight)
+        return self._made[key]
 
 
 def _goes_through(device: Device, way: Way) -> bool:

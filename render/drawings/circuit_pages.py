@@ -18,7 +18,7 @@ from render.drawings.circuit_draft import terminal_name
 from render.drawings.circuit_groups import Group, Grouped
 from render.drawings.circuit_layout import Layout
 from render.drawings.circuit_leads import ONWARD, height_of
-from render.drawings.circuit_looks import Labels, Looks
+from render.drawings.circuit_looks import Labels, Looks, Remembered
 from render.drawings.circuit_parts import Part
 from render.drawings.circuit_ranks import Circuit, Net
 from render.drawings.circuit_rejoined import rejoined
@@ -155,23 +155,25 @@ class Pages:
         found: list[Layout] = []
         while waiting:
             layout = waiting.pop(0)
-            fitting = self._fitted(layout)
-            if fitting is None:
+            narrower = None if self._is_hopeless(layout) else self._narrowed(layout)
+            if narrower is None or not self._fits(narrower):
                 parted = self.cuts.part(layout, layout.width > self._room(layout), self.width)
                 if parted:
                     waiting = [*map(self._measured, parted), *waiting]
                     continue
-            found.append(fitting or self._narrowed(layout))
+            found.append(narrower or self._narrowed(layout))
         if self.cuts.parted:
             found = rejoined(self.cuts, found, lambda circuit: self._fitted(self._measured(circuit)))
         return [*card_stacks(self.looks, cards, self.height - NUMBERS), *found]
 
     def _fitted(self, layout: Layout) -> Layout | None:
         """A circuit as it fits on a sheet, with words below each other where need be; None where it does not."""
-        if layout.width > _HOPELESS * self._room(layout):
-            return None  # to lay it out again for each reach of its words would take longer than all else
-        fitting = layout if self._fits(layout) else self._narrowed(layout)
-        return fitting if self._fits(fitting) else None
+        fitting = None if self._is_hopeless(layout) else self._narrowed(layout)
+        return fitting if fitting is not None and self._fits(fitting) else None
+
+    def _is_hopeless(self, layout: Layout) -> bool:
+        """Whether a circuit is so wide that to lay it out again for each reach of its words would take longer than all else."""
+        return layout.width > _HOPELESS * self._room(layout)
 
     def _measured(self, circuit: Circuit) -> Layout:
         arrange(circuit, self.net)
@@ -183,6 +185,7 @@ class Pages:
         if layout.width <= room:
             return layout
         best, usual, less = layout, layout.columns, columns(circuit, narrow=True)
+        looks = Remembered(self.looks, circuit)
         labels: list[Labels] = []
         for reach in _REACHES:
             shorter = self.wires.labels(circuit, reach)
@@ -190,7 +193,7 @@ class Pages:
         tried = [(_WORDS[0], labels[0], False)]
         tried += [(tight, words, narrow) for tight in _WORDS[1:] for narrow in (False, True) for words in labels]
         for tight, words, narrow in tried:
-            other = Layout(circuit, self.looks, words, less if narrow else usual, narrow, tight)
+            other = Layout(circuit, looks, words, less if narrow else usual, narrow, tight)
             if self._fits(other):
                 return other
             best = min(best, other, key=lambda each: each.width)
