@@ -11,7 +11,7 @@ from netdsl.calc import Calculation
 from netdsl.cli.work import PLANT_FILE, Judged, judge
 from netdsl.network.types import Network
 from render.build import drawing_set
-from render.drawing import Drawing
+from render.drawing import Draw, Drawing, members
 from render.sheet import Sheet
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
@@ -55,8 +55,11 @@ def drawing_of(plant: Path) -> Drawing:
 
 
 def on_size(drawing: Drawing, size: str) -> Drawing:
-    """The same plant on sheets of another size, with what is calculated of it, which no size changes."""
+    """The same plant on sheets of a size, with what is calculated of it, which no size changes; the same drawing where it is of
+    that size."""
     plant = drawing.plant
+    if drawing.size == size:
+        return drawing
     project = replace(plant.project, attributes={**plant.project.attributes, "sheet-size": size})
     return Drawing(replace(drawing.network, plant=replace(plant, project=project)), drawing.findings, drawing.calculation)
 
@@ -65,6 +68,16 @@ def on_size(drawing: Drawing, size: str) -> Drawing:
 def small_drawing_of(plant: Path) -> Drawing:
     """`plant` as it is drawn on sheets A4, with its findings."""
     return on_size(drawing_of(plant), "A4")
+
+
+def sized(plant: Path, size: str) -> Drawing:
+    """`plant` as it is drawn on sheets of a size, with its findings; one drawing for all tests that only look at it."""
+    return small_drawing_of(plant) if size == "A4" else on_size(drawing_of(plant), size)
+
+
+def drawn_by(draw: Draw, drawing: Drawing) -> tuple[Sheet, ...]:
+    """The sheets of one kind, without frames, drawn once for all tests that look at a drawing, and for its set."""
+    return drawing.drawn(next(member for member in members() if member.draw is draw))
 
 
 @cache

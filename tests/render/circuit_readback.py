@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 from itertools import pairwise
+from math import floor
 
 import networkx as nx
 from msgspec import Struct, field
@@ -17,6 +18,7 @@ from netdsl.network.types import Network
 from render.sheet import Circle, Label, Line, Sheet
 
 Point = tuple[float, float]
+Columns = dict[int, list[tuple[str, "Segment"]]]
 _NEAR = 0.06
 _NUMBER = 7.5  # how far the name of a terminal may stand from its end, mm
 
@@ -88,15 +90,16 @@ def _read(sheet: Sheet, network: Network, found: Found) -> None:
             terminals[piece.of].append(piece)
         elif piece.of not in network.runs and piece.upright:
             symbols[piece.of, round(piece.a[0], 2)].append(piece)
+    at = _by_column(terminals)
     for line in lines:
         if line.of in network.runs:
-            ends = [_terminal(point, terminals, network.runs[line.of].nodes) for point in (line.points[0], line.points[-1])]
+            ends = [_terminal(point, at, network.runs[line.of].nodes) for point in (line.points[0], line.points[-1])]
             found.conductors.append((line.of, frozenset(ends)))
     sides: dict[str, list[Side]] = defaultdict(list)
     for (of, _), drawn in symbols.items():
         above = min((point for piece in drawn for point in (piece.a, piece.b)), key=lambda point: point[1])
         below = max((point for piece in drawn for point in (piece.a, piece.b)), key=lambda point: point[1])
-        side = Side(_terminal(above, terminals, ()), _terminal(below, terminals, ()), above, below)
+        side = Side(_terminal(above, at, ()), _terminal(below, at, ()), above, below)
         if side.upper or side.lower:
             sides[of].append(side)
     for of, ways in sides.items():
@@ -119,10 +122,21 @@ def _change(rest: Side, other: Side, blade: Segment) -> Iterable[tuple[str, tupl
         yield f"{common}-{end.rpartition(':')[2]}", (common, end)
 
 
-def _terminal(point: Point, terminals: dict[str, list[Segment]], wanted: Iterable[str]) -> str:
+def _by_column(terminals: dict[str, list[Segment]]) -> Columns:
+    """The lines of terminals by the columns of a millimetre that they are in, in the order of the terminals."""
+    found: Columns = defaultdict(list)
+    for name, pieces in terminals.items():
+        for piece in pieces:
+            x1, x2 = sorted((piece.a[0], piece.b[0]))
+            for column in range(floor(x1 - _NEAR), floor(x2 + _NEAR) + 1):
+                found[column].append((name, piece))
+    return found
+
+
+def _terminal(point: Point, terminals: Columns, wanted: Iterable[str]) -> str:
     """The terminal whose line holds a point: one of those `wanted` where several lie there (the two sides of a strip terminal
     are one point)."""
-    names = [name for name, pieces in terminals.items() if any(piece.holds(point) for piece in pieces)]
+    names = [name for name, piece in terminals.get(floor(point[0]), ()) if piece.holds(point)]
     return next((name for name in names if name in wanted), names[0] if names else "")
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import cache
 from pathlib import Path
 
 from netdsl.model import read_plant
@@ -11,7 +10,7 @@ from render.drawing import Drawing
 from render.drawings.device_sheets import device_sheets
 from render.drawings.terminals import terminal_sheets
 from render.sheet import Label, Sheet
-from tests.readings import drawing_of
+from tests.readings import drawing_of, drawn_by
 
 ROOT = Path(__file__).parents[2]
 #: folders of the examples, those of single faults left out
@@ -33,16 +32,14 @@ def example(folder: Path) -> Drawing:
     return drawing_of(folder / "plant.netdsl")
 
 
-@cache
 def devices(folder: Path) -> tuple[Sheet, ...]:
     """The device sheets of an example."""
-    return tuple(device_sheets(example(folder)))
+    return drawn_by(device_sheets, example(folder))
 
 
-@cache
 def terminals(folder: Path) -> tuple[Sheet, ...]:
     """The terminal drawings of an example."""
-    return tuple(terminal_sheets(example(folder)))
+    return drawn_by(terminal_sheets, example(folder))
 
 
 def network_of(folder: Path) -> Network:

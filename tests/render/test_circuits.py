@@ -6,7 +6,6 @@ import os
 import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
@@ -22,7 +21,7 @@ from render.drawings.circuits import circuit_sheets
 from render.layout.frame import framed, zone
 from render.layout.overlap import overlaps
 from render.sheet import DESIGNATION, WIDE, Circle, Line, Sheet
-from tests.readings import small_drawing_of
+from tests.readings import drawn_by, small_drawing_of
 from tests.render.circuit_readback import Found, read
 from tests.render.plants import EXAMPLES, drawing_in, example, labels, texts
 from tests.render.random_plants import random_drawing
@@ -33,10 +32,14 @@ COUNT = int(os.environ.get("NETDSL_CIRCUITS", "6"))
 _PLACE = re.compile(r"(?:^| )(?:(\S+/)?E(\d+) |/)([A-H]\d)$|^(\S+/)E(\d+)$")  # the second where zones differ
 
 
-@cache
 def drawn(folder: Path) -> tuple[Sheet, ...]:
     """The circuit diagrams of an example."""
-    return tuple(circuit_sheets(example(folder)))
+    return drawn_by(circuit_sheets, example(folder))
+
+
+def drawn_small(folder: Path) -> tuple[Sheet, ...]:
+    """The same on sheets A4."""
+    return drawn_by(circuit_sheets, small_drawing_of(folder / "plant.netdsl"))
 
 
 def wrong(found: Found, network: Network) -> list[str]:
@@ -133,7 +136,7 @@ def test_no_text_touches_anything_on_either_size(folder: Path) -> None:
     drawing = example(folder)
     assert illegible(drawing, drawn(folder)) == []
     small = small_drawing_of(folder / "plant.netdsl")
-    assert illegible(small, list(circuit_sheets(small))) == []
+    assert illegible(small, drawn_small(folder)) == []
 
 
 #: of plants by chance that once left the frame: more potentials at a terminal than a sheet is wide for, a line through a drive's
@@ -428,8 +431,7 @@ def test_a_potential_fed_in_another_row_of_circuits_of_its_sheet_names_the_zone(
 
 
 def test_potentials_told_on_a_sheet_behind_say_each_where_it_is_fed() -> None:
-    drawing = example(next(folder for folder in EXAMPLES if folder.name == "booster"))
-    feeding, told = (sheet for sheet in circuit_sheets(drawing) if sheet.number in ("BP/E1", "BP/E2"))
+    feeding, told = (sheet for sheet in drawn(_named("booster")) if sheet.number in ("BP/E1", "BP/E2"))
     said = [label for label in labels(told) if " from E1 " in label.text]
     assert {label.link for label in said} == {feeding.key}
     named = {label.of: label.text.partition(" from E1 ")[2] for label in said}
@@ -441,8 +443,7 @@ def test_potentials_told_on_a_sheet_behind_say_each_where_it_is_fed() -> None:
 
 def test_where_potentials_lead_takes_no_sheet_where_one_behind_has_room() -> None:
     root = next(each for each in EXAMPLES if each.name == "booster")
-    small = small_drawing_of(root / "plant.netdsl")
-    for sheets in (drawn(root), tuple(circuit_sheets(small))):
+    for sheets in (drawn(root), drawn_small(root)):
         bare = [sheet.number for sheet in sheets if not any(isinstance(part, Line) for part in sheet.primitives)]
         assert len({number.rpartition("/")[0] for number in bare}) == len(bare) and "BP/E3" not in bare
         assert not any(number.startswith("BP.F/") for number in bare)
@@ -611,7 +612,7 @@ def test_a_terminal_that_stands_apart_names_its_device() -> None:
 def test_no_terminal_of_an_upright_sheet_stands_alone(folder: Path) -> None:
     small = small_drawing_of(folder / "plant.netdsl")
     plant = small.plant
-    for sheet in circuit_sheets(small):
+    for sheet in drawn_small(folder):
         joined = {part.of for part in sheet.primitives if isinstance(part, Line)}
         for label in labels(sheet):
             device = plant.devices.get(label.of.rpartition(":")[0])
@@ -624,7 +625,7 @@ def test_no_terminal_of_an_upright_sheet_stands_alone(folder: Path) -> None:
 
 def test_what_an_upright_sheet_holds_is_not_parted() -> None:
     """A drive with its breaker was a few millimetres too wide beside the names of potentials, and was drawn in two pieces."""
-    sheets = {sheet.key: sheet for sheet in circuit_sheets(small_drawing_of(_named("closed-loop-two-wire")))}
+    sheets = {sheet.key: sheet for sheet in drawn_small(_named("closed-loop-two-wire"))}
     assert {"-Q0:2", "-T1:L1", "-Q1:2", "-M1:U1"} & set(texts(sheets["circuit-SP1.1"])) == {"-Q0:2"}
     assert "=SP1-M1" in {label.of for label in labels(sheets["circuit-SP1.1"])}
 
@@ -635,7 +636,7 @@ _PARTED = {"=ES1"}
 
 @pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
 def test_no_arrow_leads_from_a_sheet_to_itself(folder: Path) -> None:
-    for sheets in (drawn(folder), tuple(circuit_sheets(small_drawing_of(folder / "plant.netdsl")))):
+    for sheets in (drawn(folder), drawn_small(folder)):
         for sheet in sheets:
             of = [part.of for part in sheet.primitives if isinstance(part, Line) and part.fill]
             gone = {name.removesuffix(" goes on") for name in of if name.endswith(" goes on")}
@@ -647,7 +648,7 @@ def test_no_arrow_leads_from_a_sheet_to_itself(folder: Path) -> None:
 def test_a_motor_stands_below_what_switches_it(name: str, contactor: str) -> None:
     """Its earth terminal was in the way of the contactor beside: the motor stood right of both, on A4 on a sheet of its own."""
     motor = contactor.partition("-")[0] + "-M1"
-    for sheets in (drawn(_named(name)), tuple(circuit_sheets(small_drawing_of(_named(name) / "plant.netdsl")))):
+    for sheets in (drawn(_named(name)), drawn_small(_named(name))):
         sheet = next(each for each in sheets if f"{motor}:U1" in {label.of for label in labels(each)})
         at = {label.of: label.x for label in labels(sheet) if label.of in (f"{contactor}:2", f"{contactor}:4", f"{motor}:V1")}
         assert at[f"{contactor}:2"] < at[f"{motor}:V1"] <= at[f"{contactor}:4"]
@@ -667,13 +668,13 @@ def test_a_motor_stands_below_what_switches_it(name: str, contactor: str) -> Non
 )
 def test_a_few_circuits_more_than_a_sheet_seems_to_hold_stand_closer(name: str, size: str, mark: str, count: int) -> None:
     root = _named(name)
-    sheets = drawn(root) if size == "A3" else tuple(circuit_sheets(small_drawing_of(root / "plant.netdsl")))
+    sheets = drawn(root) if size == "A3" else drawn_small(root)
     assert len([sheet for sheet in sheets if sheet.number.startswith(f"{mark}/")]) == count
 
 
 def test_a_contactor_of_an_upright_sheet_is_fed_from_above() -> None:
     """Parted from the breaker that feeds it, -K2 stood upside down."""
-    at = [label for sheet in circuit_sheets(small_drawing_of(_named("alternating-pumps"))) for label in labels(sheet)]
+    at = [label for sheet in drawn_small(_named("alternating-pumps")) for label in labels(sheet)]
     upper, lower = (next(label for label in at if label.of == f"=BP1-K2:{name}" and label.text == name) for name in ("1", "2"))
     assert upper.y < lower.y
 
@@ -725,7 +726,7 @@ def test_contactors_interlocked_mechanically_name_each_other() -> None:
 
 
 def test_the_inputs_of_a_drive_name_its_block_and_it_them() -> None:
-    sheets = {sheet.key: labels(sheet) for sheet in circuit_sheets(small_drawing_of(_named("local-remote") / "plant.netdsl"))}
+    sheets = {sheet.key: labels(sheet) for sheet in drawn_small(_named("local-remote"))}
     listed = {label.of: label for label in sheets["circuit-HP1.1"] if label.text.startswith(":")}
     assert {of.rpartition(":")[2] for of in listed} >= {"24V", "10V", "COM", "AGND", "AI1", "AI2", "DI1", "DI3", "DI4"}
     assert listed["=HP1-T1:AI2"].text.startswith(":AI2 E2 ") and listed["=HP1-T1:AI2"].link == "circuit-HP1.2"
@@ -741,7 +742,7 @@ def test_an_input_stands_below_the_slider_that_feeds_it() -> None:
 
 def test_a_terminal_drawn_again_for_one_conductor_stands_beside_it() -> None:
     """Cut for an upright sheet, `-X0:PE` stood five times on the one of a supply, four of them with nothing joined."""
-    first = next(sheet for sheet in circuit_sheets(small_drawing_of(_named("mains-bypass"))) if sheet.key == "circuit-MCP.1")
+    first = next(sheet for sheet in drawn_small(_named("mains-bypass")) if sheet.key == "circuit-MCP.1")
     assert sum(label.text.startswith(("-X0:PE", ":PE")) for label in labels(first)) <= 2
 
 
@@ -775,16 +776,14 @@ def test_where_potentials_lead_takes_no_sheet_of_its_own_where_potentials_can_st
 @pytest.mark.parametrize("size", ["A3", "A4"])
 def test_a_terminal_below_one_of_another_strip_names_its_own(size: str) -> None:
     folder = _named("valve-actuator")
-    sheets = drawn(folder) if size == "A3" else circuit_sheets(small_drawing_of(folder / "plant.netdsl"))
+    sheets = drawn(folder) if size == "A3" else drawn_small(folder)
     said = {label.of: label.text for sheet in sheets for label in labels(sheet) if label.of in ("-X1:11", "-X2:3")}
     assert said == {"-X1:11": "-X1:11", "-X2:3": "-X2:3"}
 
 
 def test_the_clamps_through_which_the_protective_conductor_goes_on_are_joined_in_the_device() -> None:
     """The earth of a motor behind an isolator ends at one of its clamps; the other leads on to the bar."""
-    (sheet,) = (
-        sheet for sheet in circuit_sheets(example(EXAMPLES[0].parent / "motor-isolator-drive")) if sheet.number == "FB1/E1"
-    )
+    (sheet,) = (sheet for sheet in drawn(_named("motor-isolator-drive")) if sheet.number == "FB1/E1")
     clamps = {(part.x, part.y) for part in sheet.primitives if isinstance(part, Circle) and part.of.startswith("=FB1-Q2")}
     solid = [part.points for part in sheet.primitives if isinstance(part, Line) and part.of == "=FB1-Q2" and not part.dash]
     ((left, y), (right, _)) = next((a, b) for a, b in (points for points in solid if len(points) == 2) if a[1] == b[1])

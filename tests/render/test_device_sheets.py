@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import cache
 from itertools import takewhile
 from pathlib import Path
 
@@ -56,10 +55,9 @@ function =A "Pond pump" at=+MCP {
 """
 
 
-@cache
 def drawn(folder: Path) -> tuple[Sheet, ...]:
     """The device sheets of an example."""
-    return tuple(device_sheets(example(folder)))
+    return devices(folder)
 
 
 def shown(drawing: Drawing) -> list[Device]:
@@ -93,14 +91,14 @@ def row_of(sheets: tuple[Sheet, ...], terminal: str) -> list[str]:
 def test_every_terminal_stands_in_its_own_order_with_all_that_lands_on_it(folder: Path) -> None:
     drawing = example(folder)
     named = [label for sheet in drawn(folder) for row in rows(sheet) for label in row]
+    said, strong = {label.of for label in named}, list(dict.fromkeys(label.of for label in named if label.bold))
     for device in shown(drawing):
-        keys = [f"{device.id}:{name}" for name in device.terminals]
-        printed = dict.fromkeys(label.of for label in named if label.bold and label.of in set(keys))
-        assert list(printed) == keys
+        keys = {f"{device.id}:{name}": None for name in device.terminals}
+        assert [of for of in strong if of in keys] == list(keys)
         for key in keys:
             for name in drawing.network.at_terminal.get(key, ()):
                 far = next(end.id for end in drawing.plant.conductors[name].ends[::-1] if end.id != key)
-                assert any(label.of == name for label in named) and any(label.of == far for label in named)
+                assert {name, far} <= said
 
 
 @pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 import re
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
@@ -20,7 +21,7 @@ from render.layout.frame import framed
 from render.layout.overlap import overlaps
 from render.layout.views import Mark, View, labels_along, pack, table
 from render.sheet import DESIGNATION, Circle, Label, Line, Sheet
-from tests.readings import EXAMPLES, PLANTS, drawing_of, network_of, on_size, small_drawing_of
+from tests.readings import EXAMPLES, PLANTS, drawing_of, drawn_by, network_of, sized, small_drawing_of
 from tests.render.hand_built import Workshop
 from tests.render.plants import drawing_in
 from tests.render.test_fullness import used
@@ -46,14 +47,19 @@ def panel(folder: Path, size: str = "A3", q1: str = "", s1: str = "") -> Drawing
     return drawing_in(folder, PANEL.format(size=size, q1=q1, s1=s1))
 
 
-def texts(sheets: list[Sheet]) -> list[str]:
+def mounted(drawing: Drawing) -> tuple[Sheet, ...]:
+    """The mounting drawings of an example."""
+    return drawn_by(mounting_sheets, drawing)
+
+
+def texts(sheets: Sequence[Sheet]) -> list[str]:
     return [part.text for sheet in sheets for part in sheet.primitives if isinstance(part, Label)]
 
 
 @pytest.mark.parametrize("plant", PLANTS, ids=lambda path: path.parent.name)
 def test_every_device_of_an_enclosure_is_named_on_its_sheets(plant: Path) -> None:
     drawing = drawing_of(plant)
-    sheets = list(mounting_sheets(drawing))
+    sheets = mounted(drawing)
     named = {label.of for sheet in sheets for label in sheet.primitives if isinstance(label, Label)}
     said = " ".join(texts(sheets))
     assert "NOT ENOUGH ROOM" not in said
@@ -318,13 +324,13 @@ def test_a_strip_stands_where_it_says(tmp_path: Path) -> None:
 def test_mounting_sheets_of_the_examples_are_full_but_the_last() -> None:
     for plant in PLANTS:
         drawing = drawing_of(plant)
-        sheets = list(mounting_sheets(drawing))
+        sheets = mounted(drawing)
         assert len(sheets) <= (3 if plant.parent.name in ("booster", "hatchery") else 2), plant
         assert [sheet.key for sheet in sheets[:-1] if used(sheet.primitives, drawing.area) < 0.6] == []
 
 
 def test_a_box_stands_as_a_whole_on_the_last_sheet_of_the_panel_where_that_has_room() -> None:
-    sheets = list(mounting_sheets(drawing_of(EXAMPLES / "hatchery" / "plant.netdsl")))
+    sheets = mounted(drawing_of(EXAMPLES / "hatchery" / "plant.netdsl"))
     boxed = [sheet.key for sheet in sheets if any(part.of == "=LV1-X5" for part in sheet.primitives)]
     assert boxed == [sheets[-1].key] and sheets[-1].title == "Mounting of +MCP, +HALL.JB"
     assert [sheet.title for sheet in sheets[:-1]] == ["Mounting of +MCP"] * (len(sheets) - 1)
@@ -365,7 +371,7 @@ def test_the_list_of_cutouts_says_from_which_side_it_counts_beside_the_door_from
 
 def test_upright_sheets_keep_a_door_from_outside_beside_its_cutouts() -> None:
     plant = next(plant for plant in PLANTS if plant.parent.name == "star-delta")
-    *_, last = mounting_sheets(small_drawing_of(plant))
+    *_, last = mounted(small_drawing_of(plant))
     titles = [part.text for part in last.primitives if isinstance(part, Label) and part.text.startswith(("+MCP.D", "Cut-outs"))]
     assert [title.partition(",")[0] for title in titles] == [
         "+MCP.D from outside",
@@ -377,11 +383,11 @@ def test_upright_sheets_keep_a_door_from_outside_beside_its_cutouts() -> None:
 @pytest.mark.parametrize("size", ["A3", "A4"])
 @pytest.mark.parametrize("plant", PLANTS, ids=lambda path: path.parent.name)
 def test_no_word_of_a_mounting_drawing_is_cut(plant: Path, size: str) -> None:
-    assert not [text for text in texts(list(mounting_sheets(on_size(drawing_of(plant), size)))) if "…" in text]
+    assert not [text for text in texts(mounted(sized(plant, size))) if "…" in text]
 
 
 def test_labels_of_a_door_leave_out_the_name_of_their_function_where_they_have_no_room_with_it() -> None:
-    said = texts(list(mounting_sheets(drawing_of(EXAMPLES / "booster" / "plant.netdsl"))))
+    said = texts(mounted(drawing_of(EXAMPLES / "booster" / "plant.netdsl")))
     assert said.count("Booster pump 1: hand - off - automatic") == 1  # in the list of cut-outs, whole
     at = said.index("hand - off -")
     assert said[at - 1 : at + 2] == ["=BP1-S1", "hand - off -", "automatic"]
@@ -389,7 +395,7 @@ def test_labels_of_a_door_leave_out_the_name_of_their_function_where_they_have_n
 
 @pytest.mark.parametrize("size", ["A3", "A4"])
 def test_a_door_whose_lowest_words_reach_far_down_is_broken_off_below_them(size: str) -> None:
-    sheets = mounting_sheets(on_size(drawing_of(EXAMPLES / "serial-bus" / "plant.netdsl"), size))
+    sheets = mounted(sized(EXAMPLES / "serial-bus" / "plant.netdsl", size))
     (outside,) = (sheet for sheet in sheets if any(text.startswith("+MCP.D from outside") for text in texts([sheet])))
     labels = [part for part in outside.primitives if isinstance(part, Label)]
     assert [label.text for label in labels].count("Local -") == 3

@@ -21,7 +21,7 @@ from render.sheet import FRAME, NARROW, WIDE, Circle, Label, Line, Sheet
 from render.writers.pdf import pdf_bytes
 from render.writers.svg import svg_bytes
 from tests.readings import PLANTS as SHIPPED
-from tests.readings import drawing_of, on_size, small_drawing_of
+from tests.readings import sized, small_drawing_of
 from tests.render.hand_built import Workshop, direct_feeder, drive_feeder, hall, incoming, random_plant
 from tests.render.plants import EXAMPLES, example
 
@@ -41,6 +41,11 @@ def labels(sheets: list[Sheet]) -> list[Label]:
 
 def texts(sheets: list[Sheet]) -> list[str]:
     return [label.text for label in labels(sheets)]
+
+
+def _named(name: str) -> Path:
+    """The file of an example."""
+    return next(plant for plant in SHIPPED if plant.parent.name == name)
 
 
 def faults(network: Network) -> list[str]:
@@ -208,7 +213,7 @@ def test_bar_goes_on_with_a_reference_each_way() -> None:
 
 @pytest.mark.parametrize("name", ["two-wire-start", "local-remote", "preset-speeds", "closed-loop-two-wire", "three-wire-start"])
 def test_the_supply_of_an_only_way_stands_above_it_on_an_upright_sheet_with_its_totals_beside_it(name: str) -> None:
-    drawing = small_drawing_of(next(plant for plant in SHIPPED if plant.parent.name == name))
+    drawing = small_drawing_of(_named(name))
     (sheet,) = single_line_sheets(drawing)
     (motor,) = (device.id for device in drawing.plant.devices.values() if device.kind == "motor")
     runs = [part for part in sheet.primitives if isinstance(part, Line) and part.width == WIDE and not part.dash]
@@ -219,7 +224,7 @@ def test_the_supply_of_an_only_way_stands_above_it_on_an_upright_sheet_with_its_
 
 
 def test_an_only_way_beside_its_supply_is_joined_to_it() -> None:
-    drawing = small_drawing_of(Path(__file__).parents[2] / "examples" / "two-wire-start")
+    drawing = small_drawing_of(_named("two-wire-start"))
     (sheet,) = single_line_sheets(drawing)
     lines = [part for part in sheet.primitives if isinstance(part, Line)]
     ends = [line.points[-1] for line in lines if line.of == "-G0"]
@@ -238,7 +243,7 @@ def test_a_busbar_has_its_name_on_every_upright_sheet_and_no_word_beside_it_is_c
 
 @pytest.mark.parametrize("size", ["A3", "A4"])
 def test_a_neutral_leads_from_the_trunk_along_the_bar_where_the_next_sheet_has_its_feeders(size: str) -> None:
-    first, *_ = single_line_sheets(on_size(drawing_of(next(plant for plant in SHIPPED if plant.parent.name == "booster")), size))
+    first, *_ = single_line_sheets(sized(_named("booster"), size))
     lines = [part for part in first.primitives if isinstance(part, Line) and part.of == "-WB1"]
     (bar,) = [line for line in lines if line.width == FRAME]
     trunk, along = sorted((line for line in lines if line.width == NARROW), key=lambda line: line.points[-1][0])
@@ -248,7 +253,7 @@ def test_a_neutral_leads_from_the_trunk_along_the_bar_where_the_next_sheet_has_i
 
 
 def test_what_a_bar_bears_is_said_whole_where_it_goes_on_from_another_sheet() -> None:
-    drawing = small_drawing_of(Path(__file__).parents[2] / "examples" / "star-delta")
+    drawing = small_drawing_of(_named("star-delta"))
     sheets = [framed(sheet, drawing.plant.project) for sheet in single_line_sheets(drawing)]
     said = texts(sheets)
     assert "Ik 4.14 kA, withstand not stated" in said
@@ -258,7 +263,7 @@ def test_what_a_bar_bears_is_said_whole_where_it_goes_on_from_another_sheet() ->
 
 
 def test_what_is_live_with_the_isolator_off_is_said_where_a_panel_has_one_way_alone() -> None:
-    (sheet,) = single_line_sheets(small_drawing_of(Path(__file__).parents[2] / "examples" / "two-wire-start"))
+    (sheet,) = single_line_sheets(small_drawing_of(_named("two-wire-start")))
     (live,) = [part for part in sheet.primitives if isinstance(part, Label) and part.text == "LIVE"]
     assert (live.of, live.bold) == ("-Q0", True)
     assert "LIVE: stays live with -Q0 off." in texts([sheet])
