@@ -15,7 +15,7 @@ import pytest
 
 from netdsl.cli import main, progress
 from netdsl.cli.build import kept_sheets
-from tests.forked import said_by_copy, written_anew
+from tests.forked import code_of_copy, said_by_copy, written_anew
 from tests.signal_box import PLANT
 
 pytestmark = pytest.mark.forks
@@ -336,11 +336,10 @@ def test_a_fault_of_our_own_is_a_sentence_too(
     assert "a fault in netdsl itself" in capsys.readouterr().err
 
 
-def on_terminal(environment: dict[str, str], *arguments: str | Path) -> str:
-    """What the command prints on a terminal of its own."""
+def on_terminal(environment: dict[str, str], *arguments: str) -> str:
+    """What the command prints on a terminal of its own, which is less than that can hold. One started anew: test_parts.py."""
     main_end, terminal = pty.openpty()
-    command = [sys.executable, "-m", "netdsl.cli", *map(str, arguments)]
-    running = subprocess.Popen(command, stdout=terminal, stderr=terminal, env={**os.environ, "TERM": "xterm", **environment})
+    code_of_copy(arguments, Path.cwd(), (terminal,) * 3, lambda: os.environ.update({"TERM": "xterm", **environment}))
     os.close(terminal)
     read = b""
     while True:
@@ -351,7 +350,6 @@ def on_terminal(environment: dict[str, str], *arguments: str | Path) -> str:
         if not piece:
             break
         read += piece
-    running.wait(60)
     os.close(main_end)
     return read.decode()
 
@@ -359,8 +357,8 @@ def on_terminal(environment: dict[str, str], *arguments: str | Path) -> str:
 def test_colour_on_a_terminal_unless_refused(plant: Path) -> None:
     (plant / "plant.netdsl").write_text(BAD, "utf-8")
     colour = re.compile(r"\x1b\[[0-9;]*m")  # the sign that turns while a step is long moves the cursor, whatever is refused
-    assert "\x1b[31m" in on_terminal({"NO_COLOR": ""}, "check", plant)
-    assert not colour.search(on_terminal({"NO_COLOR": "1"}, "check", plant))
+    assert "\x1b[31m" in on_terminal({"NO_COLOR": ""}, "check", str(plant))
+    assert not colour.search(on_terminal({"NO_COLOR": "1"}, "check", str(plant)))
 
 
 def test_a_long_step_is_shown_and_a_short_one_is_not(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
