@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cached_property
 from itertools import takewhile
 
 from msgspec import Struct
 
 from lint.facts import Facts
+from netdsl.kept import cached_property
 from netdsl.model.kinds import Category, Kind
 from netdsl.network.search import trace, walk, way_to
 from netdsl.network.types import EarthNode

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
-from functools import cached_property
 from typing import Any, Protocol, TypeVar, cast
 
 from netdsl.calc import Calculation, calculate
 from netdsl.findings import Span
-from netdsl.kept import Answers
+from netdsl.kept import Answers, cached_property
 from netdsl.model.kinds import Category
 from netdsl.model.plant import Conductor, Device, End, Place, Plant, Terminal
 from netdsl.network.queries import is_protective, neighbours, protective_end

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cached_property
 from typing import NamedTuple
 
 from lint.analogue import Signal, Signals, is_loop_fed
 from lint.facts import Facts
+from netdsl.kept import cached_property
 from netdsl.model.kinds import Kind
 from netdsl.model.plant import Cable, Conductor, Plant, Role, Terminal
 from netdsl.network.search import walk

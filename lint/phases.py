@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from functools import cached_property
 from typing import NamedTuple
 
 from lint.facts import Facts
 from lint.poles import Poles
+from netdsl.kept import cached_property
 from netdsl.model.kinds import TAPPED, Category, Kind
 from netdsl.model.plant import Device, Path, Role
 from netdsl.network.search import between, trace_by, walk

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from functools import cached_property
 from typing import NamedTuple
 
 from lint.facts import Facts
 from lint.voltages import ZERO
+from netdsl.kept import cached_property
 from netdsl.model.kinds import TAPPED, Category, Kind
 from netdsl.model.plant import Conductor, Device, Role
 from netdsl.network.search import walk

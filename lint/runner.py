@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
+from functools import cache
 from typing import Any
 
 from msgspec import Struct, field
@@ -49,7 +50,12 @@ def verdict(network: Network, today: str | None = None, calculation: Calculation
 def _applied(only: Collection[str] | None) -> tuple[Rule, ...]:
     """The rules that look at a network. `only`: names of those to apply, None for all; what the others would say is then not
     known, so exceptions to them are passed over."""
-    return tuple(entry for entry in rules().values() if entry.check is not None and (only is None or entry.name in only))
+    return _wiring() if only is None else tuple(entry for entry in _wiring() if entry.name in only)
+
+
+@cache
+def _wiring() -> tuple[Rule, ...]:
+    return tuple(entry for entry in rules().values() if entry.check is not None)
 
 
 def _findings(

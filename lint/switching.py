@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cached_property
 
 from lint.facts import Facts
 from netdsl.findings import NotJudged, Related
+from netdsl.kept import cached_property
 from netdsl.model.kinds import Category
 from netdsl.states import Answer, Circuit, Joins, Mover, Outcome, Prover, Verdict, circuit_of, told
 from netdsl.states.locks import Unlocking, unlockings

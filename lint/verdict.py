@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cached_property
 
 from msgspec import Struct
 
@@ -13,6 +12,7 @@ from lint.registry import Rule, Spared
 from lint.severities import is_lowered
 from lint.subjects import everything
 from netdsl.findings import Extent, Finding, NotJudged
+from netdsl.kept import cached_property
 
 
 class Coverage(Struct, frozen=True):

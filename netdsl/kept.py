@@ -5,13 +5,34 @@ from __future__ import annotations
 from collections.abc import Callable, Generator, Hashable
 from functools import cache
 from types import FunctionType, MethodType
-from typing import Any, Concatenate, Generic, ParamSpec, Self, TypeVar, cast, overload
+from typing import TYPE_CHECKING, Any, Concatenate, Generic, ParamSpec, Self, TypeVar, cast, overload
 
 P = ParamSpec("P")
 R = TypeVar("R")
 K = TypeVar("K")
 #: what a method gives that works out its answer by asking for others: see `kept_meanwhile`
 Asking = Generator[tuple[Any, ...], Any, R]
+
+
+if TYPE_CHECKING:
+    from functools import cached_property as cached_property
+else:
+
+    class cached_property:
+        """That of `functools` without its lock, which up to Python 3.11 costs most of the time of small properties."""
+
+        def __init__(self, method):
+            self._method = method
+            self.__doc__ = method.__doc__
+
+        def __set_name__(self, owner, name):
+            self._name = name
+
+        def __get__(self, instance, owner=None):
+            if instance is None:
+                return self
+            value = instance.__dict__[self._name] = self._method(instance)
+            return value
 
 
 class Answers(dict[K, R]):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pkgutil
 from collections.abc import Iterable, Iterator, Mapping
-from functools import cache, cached_property
+from functools import cache
 from importlib import import_module
 from itertools import chain
 from pathlib import Path
@@ -17,7 +17,7 @@ from netdsl.calc.basis.gaps import Gaps
 from netdsl.calc.basis.results import Assumption, Gap, Result
 from netdsl.calc.basis.settings import Settings
 from netdsl.collector import collector_paused
-from netdsl.kept import Answers, kept
+from netdsl.kept import Answers, cached_property, kept
 from netdsl.network.types import Network
 
 Q = TypeVar("Q", bound="Question")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cache
 from typing import Any
 
 from netdsl.calc.basis.figures import standard
@@ -28,10 +29,8 @@ class Settings:
         if name in self._chosen:
             chosen = self._chosen[name]
             return _made(symbol or name, chosen.word or chosen.values[0], usual["unit"], usual["words"], chosen.span)
-        for other, cases in usual.get("where", {}).items():
-            usual = {**usual, **cases.get(self.word(other), {})}
-        found = _made(symbol or name, usual["value"], usual["unit"], usual["words"], None, usual["source"], usual["confidence"])
-        self.assume(name, f"{found.words}: {found.shown}", found.source, found.confidence)
+        found, words = _assumed(name, symbol, tuple([self.word(other) for other in usual.get("where", ())]))
+        self.assume(name, words, found.source, found.confidence)
         return found
 
     @kept
@@ -75,6 +74,17 @@ class Settings:
     def assumptions(self) -> tuple[Assumption, ...]:
         """The values used so far that nobody stated, in order of their names."""
         return tuple(self._assumed[name] for name in sorted(self._assumed))
+
+
+@cache
+def _assumed(name: str, symbol: str, others: tuple[str, ...]) -> tuple[Input, str]:
+    """The usual value of a choice, where the `others` that it depends on are these, and what is said of it; of all plants the
+    same."""
+    usual: Mapping[str, Any] = standard("choices")[name]
+    for cases, word in zip(usual.get("where", {}).values(), others, strict=True):
+        usual = {**usual, **cases.get(word, {})}
+    found = _made(symbol or name, usual["value"], usual["unit"], usual["words"], None, usual["source"], usual["confidence"])
+    return found, f"{found.words}: {found.shown}"
 
 
 def _made(symbol: str, value: float | str, unit: str, *rest: Any) -> Input:

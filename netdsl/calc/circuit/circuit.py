@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from functools import cached_property
-
 from netdsl.calc.circuit.earth_paths import EarthPaths
 from netdsl.calc.circuit.impedances import CircuitImpedances
 from netdsl.calc.circuit.steps import Path, Step
 from netdsl.calc.circuit.tree import PowerTree
-from netdsl.kept import kept
+from netdsl.kept import cached_property, kept
 from netdsl.model.kinds import CONVERTERS, PASSED, PROTECTIVE
 
 #: paths followed to one device; a bypass has two

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import heapq
-from functools import cached_property
 from itertools import pairwise
 
 from netdsl.calc.circuit.impedances import CircuitImpedances
 from netdsl.calc.circuit.lead import Impedances
 from netdsl.calc.circuit.tree import PowerTree
-from netdsl.kept import kept
+from netdsl.kept import cached_property, kept
 
 #: taken for a conductor of unknown impedance, so that a way leads over it only where there is no other, ohm
 _UNKNOWN = 1e6

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from functools import cached_property
 from math import pi, sqrt
 
 from netdsl.calc.basis import Gap, Given, amount
 from netdsl.calc.circuit.lead import Impedances, Lead, Missing, in_parallel
 from netdsl.calc.circuit.steps import Step
 from netdsl.calc.circuit.tree import PowerTree
-from netdsl.kept import kept
+from netdsl.kept import cached_property, kept
 from netdsl.model.kinds import BREAKING, SWITCHES, TAPPED
 from netdsl.model.plant import Device
 from netdsl.sums import sum_of

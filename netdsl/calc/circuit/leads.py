@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from functools import cached_property
-
 from netdsl.calc.basis import Figure, Given, Input, Said, Settings, figure, one_table, tables, word
 from netdsl.calc.circuit.lead import OPERATING_C, Lead, Missing
-from netdsl.kept import kept
+from netdsl.kept import cached_property, kept
 from netdsl.model.plant import Conductor, Plant, Ratings
 from netdsl.network.types import Network, Run
 

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import cached_property
 
 from netdsl.calc.basis import Calculation, Question
 from netdsl.calc.circuit.leads import Leads
 from netdsl.calc.circuit.steps import Step
 from netdsl.findings import Span
-from netdsl.kept import kept
+from netdsl.kept import cached_property, kept
 from netdsl.model.kinds import TAPPED
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from functools import cached_property
 
 from msgspec.structs import replace
 
@@ -12,7 +11,7 @@ from netdsl.calc.basis import Answer, Calculation, Given, Input, Later, Limit, R
 from netdsl.calc.circuit import Circuit, Step
 from netdsl.calc.conductors.ampacity import Ampacities, Capacity
 from netdsl.calc.loads import RatedLoads
-from netdsl.kept import kept
+from netdsl.kept import cached_property, kept
 
 
 class Capacities(SheetQuestion):

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from functools import cached_property
-
 from netdsl.calc.basis import Given
 from netdsl.calc.circuit import Circuit, Step
-from netdsl.kept import Asking, kept, meanwhile
+from netdsl.kept import Asking, cached_property, kept, meanwhile
 from netdsl.model.kinds import CONVERTERS, PROTECTIVE, TAPPED
 from netdsl.model.plant import Cable, Conductor, RouteWay
 from netdsl.network.types import ConductorClass

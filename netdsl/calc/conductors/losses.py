@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from cmath import exp
 from collections.abc import Sequence
-from functools import cached_property
 from math import pi, sqrt
 from typing import NamedTuple
 
@@ -14,7 +13,7 @@ from netdsl.calc.conductors.reach import Piece, Reach, Reaches
 from netdsl.calc.conductors.temperatures import ConductorTemperatures
 from netdsl.calc.faults import Faults
 from netdsl.calc.loads import LoadCurrents
-from netdsl.kept import kept
+from netdsl.kept import cached_property, kept
 from netdsl.sums import sum_of
 
 _TURN = exp(-2j * pi / 3)

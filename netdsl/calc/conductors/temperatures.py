@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cached_property
 
 from netdsl.calc.basis import Answer, Calculation, Formula, Given, Result, SheetQuestion
 from netdsl.calc.circuit import OPERATING_C, Circuit
 from netdsl.calc.conductors.ampacity import Ampacities
 from netdsl.calc.conductors.capacity import Capacities
 from netdsl.calc.loads import LoadCurrents
-from netdsl.kept import kept
+from netdsl.kept import cached_property, kept
 
 #: the rise goes with the square of the current; circuits side by side count as fully loaded, so that a conductor stays warmer
 _TEMPERATURE = Formula("{T_op} - ({T_op} - {theta}) * {k_group}^2 * (1 - ({I_b} / {I_z})^2)")

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from cmath import phase
 from collections.abc import Iterator
-from functools import cached_property
 from math import degrees
 
 from netdsl.calc.basis import Answer, Calculation, Given, Result, SheetQuestion, formula
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors.losses import Loss, VoltageLosses
 from netdsl.calc.loads import LoadCurrents
+from netdsl.kept import cached_property
 
 _VOLTAGE = formula("sqrt(({U} - {dU_r})^2 + {dU_i}^2)")
 #: an angle, rad, by which a further round would move no figure, and the rounds after which it is left at that

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cached_property
 
 from netdsl.calc.basis import Answer, Given, Limit, Result, Sense, SheetQuestion, formula
 from netdsl.calc.circuit import Circuit
@@ -11,6 +10,7 @@ from netdsl.calc.control.paths import ControlCircuits, Feed
 from netdsl.calc.control.sources import summed
 from netdsl.calc.devices import Characteristics
 from netdsl.calc.loads import LoadCurrents
+from netdsl.kept import cached_property
 from netdsl.model.kinds import PROTECTIVE
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cached_property
 from typing import NamedTuple
 
 from msgspec.structs import replace
@@ -30,6 +29,7 @@ from netdsl.calc.control.paths import ControlCircuits, Feed
 from netdsl.calc.control.pull_in import pulls_in, taken
 from netdsl.calc.control.source_poles import Source
 from netdsl.calc.loads import LoadCurrents, to_neutral
+from netdsl.kept import cached_property
 from netdsl.model.kinds import Kind
 from netdsl.quantities import Quantity
 from netdsl.sums import sum_of

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from functools import cached_property
 from math import sqrt
 
 from msgspec.structs import replace
@@ -30,6 +29,7 @@ from netdsl.calc.devices import Characteristic, Characteristics, Point
 from netdsl.calc.loads import LoadCurrents
 from netdsl.calc.protection import Trips
 from netdsl.findings import Span
+from netdsl.kept import cached_property
 from netdsl.model.kinds import BREAKING, INNER_SUPPLIES, Kind
 
 _SOURCE = "IEC 60898-1, table 7; IEC 60947-2, 8.3.3.1.2; IEC 60269-1, table 3"

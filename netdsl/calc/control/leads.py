@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import heapq
-from functools import cached_property
 
 from netdsl.calc.basis import Calculation, Gap, Given, Input
 from netdsl.calc.circuit import OPERATING_C, Circuit, Lead
-from netdsl.kept import kept
+from netdsl.kept import cached_property, kept
 from netdsl.network.search import trace_by
 
 #: taken for a conductor of unknown length while a way is looked for, so that it is taken only where there is no other, ohm

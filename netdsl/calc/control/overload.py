@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cached_property
 
 from netdsl.calc.basis import Answer, Calculation, Given, Limit, Result, Sense, SheetQuestion, amount, formula
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors import Ampacities, Capacity
 from netdsl.calc.devices import Characteristic, Characteristics
+from netdsl.kept import cached_property
 from netdsl.model.kinds import CONVERTERS, PROTECTIVE, TAPPED
 from netdsl.model.plant import Device, Role
 from netdsl.network.search import walk

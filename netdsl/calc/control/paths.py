@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import cached_property
 from typing import NamedTuple
 
 from msgspec import Struct
@@ -13,7 +12,7 @@ from netdsl.calc.control.leads import ControlLeads
 from netdsl.calc.control.net import ControlNet, Way
 from netdsl.calc.control.sinks import Sink, sinks
 from netdsl.calc.control.source_poles import Source
-from netdsl.kept import kept
+from netdsl.kept import cached_property, kept
 
 
 class Feed(Struct, eq=False):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cached_property
 from math import inf
 from typing import NamedTuple
 
@@ -14,6 +13,7 @@ from netdsl.calc.circuit import Circuit
 from netdsl.calc.control.paths import ControlCircuits, Feed, Line
 from netdsl.calc.control.source_poles import Source
 from netdsl.calc.devices import ELECTRONIC, Characteristic, Characteristics, PoleResistances
+from netdsl.kept import cached_property
 from netdsl.model.kinds import PROTECTIVE
 
 #: within this a fuse of a branch has to operate, s

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cached_property
 from typing import NamedTuple
 
 from netdsl.calc.basis import Answer, Given, Limit, Result, Sense, SheetQuestion, formula
 from netdsl.calc.circuit import Circuit, Path
 from netdsl.calc.faults import Faults
 from netdsl.calc.protection import Disconnections
+from netdsl.kept import cached_property
 from netdsl.sums import sum_of
 
 #: the length at which the whole loop, R_0 and X_0 but for the cable, comes to Z_max

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cached_property
 from math import isinf
 from typing import NamedTuple
 
@@ -16,6 +15,7 @@ from netdsl.calc.coordination.referring import WORST_SHARE, referred
 from netdsl.calc.devices import Characteristic
 from netdsl.calc.faults import secondary_volts
 from netdsl.calc.protection import Trips, named_kinds
+from netdsl.kept import cached_property
 from netdsl.model.kinds import BREAKING, Kind
 from netdsl.model.part_type import Selective
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cached_property
 
 from netdsl.calc.basis import Answer, Given, Limit, Result, Sense, SheetQuestion, amount, formula, one_table, rating
 from netdsl.calc.circuit import Circuit
@@ -12,6 +11,7 @@ from netdsl.calc.coordination.pairs import Pair, Pairs
 from netdsl.calc.devices import Characteristic, Characteristics
 from netdsl.calc.faults import FaultResults
 from netdsl.calc.protection import Trips
+from netdsl.kept import cached_property
 
 SOURCE = "IEC 60364-5-53, 536.4; IEC 60947-2, annex A"
 _AT_OVERLOAD = (

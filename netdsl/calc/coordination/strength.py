@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cached_property
 
 from netdsl.calc.basis import Answer, Given, Limit, Result, Sense, SheetQuestion, formula, one_table
 from netdsl.calc.coordination.exposed import Exposed, ExposedThings
 from netdsl.calc.coordination.stress import Stress, Stressing, is_cut_off
 from netdsl.calc.devices import Characteristic, place
 from netdsl.calc.protection import Conditional, Limiting, Trips, conditional
+from netdsl.kept import cached_property
 from netdsl.model.kinds import BARS, Kind
 
 QUESTION = "equipment-withstand"

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from functools import cached_property
 
 from msgspec import Struct
 
 from netdsl.calc.basis import Calculation, Gap, Given, amount, word
 from netdsl.calc.circuit import Circuit
+from netdsl.kept import cached_property
 from netdsl.model.plant import Cable, Device
 from netdsl.sums import sum_of
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cached_property
 from math import pi, sqrt
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -16,6 +15,7 @@ from netdsl.calc.drives.classes import DistortionLimits
 from netdsl.calc.drives.supply_results import SupplyResults, listed
 from netdsl.calc.faults import FAULT_LEVEL_REMEDY, Faults, SourceImpedance
 from netdsl.calc.loads import LoadCurrents
+from netdsl.kept import cached_property
 from netdsl.model.plant import Device
 from netdsl.sums import sum_of
 

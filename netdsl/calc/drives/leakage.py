@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cached_property
 
 from netdsl.calc.basis import Answer, Calculation, Gap, Given, Limit, Result, Sense, SheetQuestion, amount, formula, one_table
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.drives.motor_cables import MotorCables
+from netdsl.kept import cached_property
 from netdsl.model.kinds import CONVERTERS
 from netdsl.model.plant import Device
 from netdsl.network.search import walk

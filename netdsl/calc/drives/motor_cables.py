@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from functools import cached_property
 from math import sqrt
 
 from netdsl.calc.basis import (
@@ -26,6 +25,7 @@ from netdsl.calc.basis import (
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.drives.cable_limits import ABSENT, CableLimit, CableLimits, rated
 from netdsl.calc.drives.circuits import circuits
+from netdsl.kept import cached_property
 from netdsl.model.plant import Cable, Device, Role
 from netdsl.sums import sum_of
 

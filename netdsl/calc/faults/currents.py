@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import cached_property
 from math import exp
 from typing import NamedTuple
 
@@ -12,7 +11,7 @@ from netdsl.calc.faults.motor_infeed import MotorInfeed
 from netdsl.calc.faults.points import FaultPoints, Point
 from netdsl.calc.faults.series import current_text, earth_text, largest_text, of_largest, of_loop, of_smallest, smallest_text
 from netdsl.calc.faults.source import SourceImpedance
-from netdsl.kept import kept
+from netdsl.kept import cached_property, kept
 
 #: peak of a fault current (IEC 60909-0)
 PEAK = Formula("{kappa} * sqrt(2) * {I_k}")

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from functools import cached_property
-
 from netdsl.calc.basis import Calculation, Given, Input, Question
 from netdsl.calc.circuit import Circuit, Missing, Path, Step, in_service
 from netdsl.calc.faults.currents import Faults
 from netdsl.calc.faults.points import Point
 from netdsl.calc.faults.series import Series
-from netdsl.kept import kept
+from netdsl.kept import cached_property, kept
 
 HOT = "at the end of the fault"
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from functools import cached_property
 
 from msgspec import Struct
 
@@ -11,6 +10,7 @@ from netdsl.calc.basis import Calculation
 from netdsl.calc.circuit import Path
 from netdsl.calc.faults.source import Source
 from netdsl.calc.faults.source_mesh import SourceMesh
+from netdsl.kept import cached_property
 from netdsl.sums import sum_of
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cached_property
 
 from netdsl.calc.basis import Answer, Calculation, Given, Input, Later, Result, SheetQuestion, formula
 from netdsl.calc.circuit import Circuit
@@ -12,6 +11,7 @@ from netdsl.calc.faults.givens import HOT, FaultGivens
 from netdsl.calc.faults.points import Point
 from netdsl.calc.faults.series import earth_text, largest_text, of_largest, of_loop, of_smallest, smallest_text
 from netdsl.calc.faults.source import STANDARD
+from netdsl.kept import cached_property
 
 _POLES = {3: "three-phase", 2: "between two poles", 1: "one pole to neutral, both conductors counted"}
 LOOP_CLAUSE = "IEC 60364-4-41, 411.4.4"

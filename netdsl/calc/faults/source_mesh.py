@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from functools import cached_property
 
 from netdsl.calc.basis import Calculation
 from netdsl.calc.circuit import Circuit, Path, Step
-from netdsl.kept import kept
+from netdsl.kept import cached_property, kept
 from netdsl.model.kinds import CONVERTERS, TAPPED
 from netdsl.network.search import walk
 

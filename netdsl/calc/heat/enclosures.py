@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cached_property
 
 from netdsl.calc.basis import Answer, Calculation, Gap, Given, Result, SheetQuestion, tables
 from netdsl.calc.heat.enclosure_results import enclosure_result, value_of
@@ -12,6 +11,7 @@ from netdsl.calc.heat.power_law import MIDDLE, SHED, TOP, power_law
 from netdsl.calc.heat.power_law import SOURCE as POWER_LAW
 from netdsl.calc.heat.surroundings import Surroundings, stated
 from netdsl.calc.heat.ventilation import BALANCE, Ventilation
+from netdsl.kept import cached_property
 from netdsl.model.plant import Device, Place
 
 _ABSENT = ("enclosure temperature",)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from cmath import exp
 from collections.abc import Mapping
-from functools import cached_property
 from math import pi, sqrt
 
 from netdsl.calc.basis import amount
@@ -13,7 +12,7 @@ from netdsl.calc.loads.exclusive import Exclusive
 from netdsl.calc.loads.parts import LoadParts
 from netdsl.calc.loads.phasors import LoadPhasors, Phases
 from netdsl.calc.loads.trees import Loads
-from netdsl.kept import kept
+from netdsl.kept import cached_property, kept
 from netdsl.sums import sum_of
 
 _TURNED = (1 + 0j, exp(-2j * pi / 3), exp(2j * pi / 3))

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from functools import cached_property
 from itertools import combinations
 
 from netdsl.calc.basis import Calculation, Question
 from netdsl.calc.circuit import Circuit
-from netdsl.kept import Asking, meanwhile
+from netdsl.kept import Asking, cached_property, meanwhile
 from netdsl.sums import sum_of
 
 #: loads that exclude one another, up to which all choices among them are tried; of more none is left out

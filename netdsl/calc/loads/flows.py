@@ -8,7 +8,6 @@ for one speed each, by the number that its terminals begin with: `M1/1U`, `M1/2U
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from functools import cached_property
 
 from netdsl.calc.basis import amount
 from netdsl.calc.circuit import Circuit
@@ -17,7 +16,7 @@ from netdsl.calc.loads.parallel import ParallelBranches
 from netdsl.calc.loads.rings import Ring, rings
 from netdsl.calc.loads.trees import Joints, Loads, Through, Tree
 from netdsl.calc.loads.wiring import Wiring, speed_of
-from netdsl.kept import Asking, kept, meanwhile
+from netdsl.kept import Asking, cached_property, kept, meanwhile
 from netdsl.model.kinds import PROTECTIVE, TAPPED
 from netdsl.network.search import trace_by
 

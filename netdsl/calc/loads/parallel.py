@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from functools import cached_property
 from typing import NamedTuple
 
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.loads.trees import Tree
 from netdsl.calc.loads.wiring import Wiring
+from netdsl.kept import cached_property
 from netdsl.model.kinds import Kind
 from netdsl.sums import sum_of
 

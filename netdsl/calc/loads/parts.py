@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from functools import cached_property
-
 from netdsl.calc.basis import Calculation, Question
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.loads.demand import Demands
@@ -14,7 +12,7 @@ from netdsl.calc.loads.phasors import LoadPhasors
 from netdsl.calc.loads.returns import Returns
 from netdsl.calc.loads.starting import Starts
 from netdsl.calc.loads.wiring import Wiring
-from netdsl.kept import kept
+from netdsl.kept import cached_property, kept
 
 
 class LoadParts(Question):

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from cmath import exp
 from collections.abc import Callable, Mapping
-from functools import cached_property
 from math import pi, sqrt
 
 from netdsl.calc.basis import Settings, amount
@@ -12,7 +11,7 @@ from netdsl.calc.circuit import Circuit
 from netdsl.calc.loads.demand import Demands
 from netdsl.calc.loads.trees import Loads
 from netdsl.calc.loads.wiring import Wiring
-from netdsl.kept import kept
+from netdsl.kept import cached_property, kept
 
 #: currents of the three phases, A, each against its own phase's voltage
 Phases = tuple[complex, complex, complex]

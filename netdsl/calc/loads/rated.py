@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from functools import cached_property
-
 from netdsl.calc.basis import Calculation, Given, Settings, amount, formula, one_table
 from netdsl.calc.circuit import Circuit, Step
 from netdsl.calc.loads.currents import LoadCurrents
@@ -12,7 +10,7 @@ from netdsl.calc.loads.drawn import Demand
 from netdsl.calc.loads.flows import Flows
 from netdsl.calc.loads.returns import Returns
 from netdsl.calc.loads.wiring import Wiring
-from netdsl.kept import kept
+from netdsl.kept import cached_property, kept
 from netdsl.model.plant import Device
 
 #: what a project may state of a load, or of a device that feeds several, in place of any computed current

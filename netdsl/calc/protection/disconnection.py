@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cached_property
 
 from netdsl.calc.basis import Answer, Calculation, Formula, Given, Limit, Result, Sense, SheetQuestion, Words, amount, formula
 from netdsl.calc.circuit import Circuit, Path
 from netdsl.calc.faults import Faults
 from netdsl.calc.protection.circuit_ends import CircuitEnds
 from netdsl.calc.protection.trips import Trip, Trips
-from netdsl.kept import kept
+from netdsl.kept import cached_property, kept
 from netdsl.model.kinds import TAPPED
 
 TOUCH_V = 50.0

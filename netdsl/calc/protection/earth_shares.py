@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from functools import cached_property
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -13,6 +12,7 @@ from netdsl.calc.basis import Calculation, Gap, Given, Question
 from netdsl.calc.circuit import Circuit, Lead, Missing
 from netdsl.calc.protection.earth_demands import EarthDemands
 from netdsl.calc.protection.earth_faults import EarthFaults, Edge
+from netdsl.kept import cached_property
 from netdsl.sums import sum_of
 
 if TYPE_CHECKING:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cached_property
 
 from msgspec.structs import replace
 
@@ -28,6 +27,7 @@ from netdsl.calc.protection.earth_shares import EarthShares
 from netdsl.calc.protection.earth_ways import EarthWays
 from netdsl.calc.protection.own_sections import OwnSections
 from netdsl.calc.protection.trips import Trips
+from netdsl.kept import cached_property
 from netdsl.sums import sum_of
 
 _CLOSED = frozenset({"duct", "conduit"})
