@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Iterator
+from functools import lru_cache
 from hashlib import sha256
 from io import BytesIO
 from typing import Any
@@ -51,8 +52,10 @@ class Cut(Struct, frozen=True):
     unicode: bytes
 
 
+@lru_cache(maxsize=8)
 def cut_font(bold: bool, characters: str) -> Cut:
-    """The font that letters regular or bold text with `characters` alone, the same for the same."""
+    """The font that letters regular or bold text with `characters` alone, the same for the same: the last are kept, for a plant
+    that is drawn again is lettered with the same ones."""
     codes = sorted(map(ord, characters))
     font: Any
     with cut(bold, codes) as font:
