@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import xml.etree.ElementTree as ElementTree
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -76,19 +76,19 @@ def display_list(sheet: Sheet) -> Iterator[str]:
 
 def as_text(primitive: Primitive) -> str:
     """A primitive as one line: what, how wide or high, where, how, and to what it belongs."""
-    words: list[str]
     match primitive:
         case Line(points, width, dash, closed, fill):
-            words = ["line", _number(width), *(_at(x, y) for x, y in points), "closed" * closed, "black" * fill, _dash(dash)]
+            places = " ".join([_at(x, y) for x, y in points])
+            line = f"line {_number(width)} {places}{' closed' * closed}{' black' * fill}{_dash(dash)}"
         case Circle(x, y, radius, width, dash, fill):
-            words = ["circle", _number(width), _at(x, y), f"r{_number(radius)}", "black" * fill, _dash(dash)]
+            line = f"circle {_number(width)} {_at(x, y)} r{_number(radius)}{' black' * fill}{_dash(dash)}"
         case Arc(x, y, rx, ry, start, end, width, dash):
             turn = f"{_number(start)}..{_number(end)}°"
-            words = ["arc", _number(width), _at(x, y), f"r{_number(rx)}x{_number(ry)}", turn, _dash(dash)]
+            line = f"arc {_number(width)} {_at(x, y)} r{_number(rx)}x{_number(ry)} {turn}{_dash(dash)}"
         case Label(x, y, text, height, anchor, bold, _, link):
-            words = ["text", _number(height), _at(x, y), "" if anchor == "start" else anchor, "bold" * bold, repr(text)]
-            words.append(f"-> {link}" if link else "")
-    return " ".join(word for word in (*words, f"[{primitive.of}]" if primitive.of else "") if word)
+            how = "" if anchor == "start" else f" {anchor}"
+            line = f"text {_number(height)} {_at(x, y)}{how}{' bold' * bold} {text!r}{f' -> {link}' if link else ''}"
+    return f"{line} [{primitive.of}]" if primitive.of else line
 
 
 # the sheets of a plant have the same few thousand numbers over and over
@@ -101,6 +101,7 @@ def _at(x: float, y: float) -> str:
     return f"{_number(x)},{_number(y)}"
 
 
-def _dash(dash: Iterable[float]) -> str:
+@cache
+def _dash(dash: tuple[float, ...]) -> str:
     lengths = "/".join(map(_number, dash))
-    return f"dash {lengths}" if lengths else ""
+    return f" dash {lengths}" if lengths else ""
