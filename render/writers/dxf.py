@@ -2,60 +2,75 @@
 
 from __future__ import annotations
 
-from functools import cache
-from math import fsum, radians, tau
+import io
+from collections.abc import Iterator
+from contextlib import contextmanager
+from math import fsum
+from typing import TYPE_CHECKING, Any
 
-from render.layout.fonts import printable, start_of, text_width
+from render.layout.fonts import Box, printable, start_of, text_width
 from render.layout.frame import frame_primitives, sheet_size, title_block_box
 from render.sheet import Arc, Circle, Label, Line, Primitive, Sheet
-from render.writers.dxf_document import BLACK, STYLE, STYLE_BOLD, Document, form
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing as Document
+    from ezdxf.entities import BoundaryPaths
+    from ezdxf.layouts.layout import Modelspace
 
 #: layers of frame and title block; lines of the drawing lie on one for each pen, `LINES-035`, texts on one for each height
 FRAME, TITLE_BLOCK, FILLED = "FRAME", "TITLE-BLOCK", "FILLED"
+_BLACK = 7  # colour by number: white on black, black on white
+_STYLE, _STYLE_BOLD = "DRAWING", "DRAWING-BOLD"
 _DASHED = "DASHED"
 _WHOLE_TURN = 360.0
-
-
-def _entity(kind: str, *tags: tuple[int, object]) -> str:
-    """The form of an entity: for its number, what it belongs to, its look, and what `tags` leave open."""
-    return form((0, kind), (5, "%s"), (330, "%s"), (100, "AcDbEntity")) + "%s" + form(*tags)
-
-
-#: codes of the coordinates of a place, and of another
-_AT, _TO = ((10, "%s"), (20, "%s"), (30, "0.0")), ((11, "%s"), (21, "%s"), (31, "0.0"))
-_LINE = _entity("LINE", (100, "AcDbLine"), *_AT, *_TO)
-_CIRCLE = _entity("CIRCLE", (100, "AcDbCircle"), *_AT, (40, "%s"))
-_ARC = _CIRCLE.replace("CIRCLE", "ARC", 1) + form((100, "AcDbArc"), (50, "%s"), (51, "%s"))
-_ELLIPSE = _entity("ELLIPSE", (100, "AcDbEllipse"), *_AT, *_TO, (40, "%s"), (41, "%s"), (42, "%s"))
-_POLYLINE = _entity("LWPOLYLINE", (100, "AcDbPolyline"), (90, "%s"), (70, "%s"))
-_POINT = form((10, "%s"), (20, "%s"))
-_UPRIGHT = ((10, "0.0"), (20, "0.0"), (30, "0.0"), (210, "0.0"), (220, "0.0"), (230, "1.0"))
-_HATCH = _entity("HATCH", (62, BLACK), (100, "AcDbHatch"), *_UPRIGHT, (2, "SOLID"), (70, 1), (71, 0), (91, 1))
-_HATCH_END = form((97, 0), (75, 0), (76, 1), (98, 0))
-#: the edge of what is filled: points, or a whole circle
-_POINTED = form((92, 3), (72, 0), (73, 1), (93, "%s"))
-_ROUND = form((92, 1), (93, 1), (72, 2), (10, "%s"), (20, "%s"), (40, "%s"), (50, "0.0"), (51, _WHOLE_TURN), (73, 1))
-#: 72: between two places, so that the text is as wide as from one to the other
-_TEXT = _entity("TEXT", (100, "AcDbText"), *_AT, (40, "%s"), (1, "%s"), (7, "%s"), (72, 5), *_TO, (100, "AcDbText"))
 
 
 def dxf_bytes(sheet: Sheet) -> bytes:
     """`sheet` as a DXF file (R2010), the same bytes for the same sheet. A text is as wide as on paper, whatever the font; one
     that leads to another sheet has that sheet's file as its hyperlink."""
-    pen = _Pen(sheet.size)
-    for primitive in sheet.primitives:
-        pen.draw(primitive)
-    return pen.document.text().encode("utf-8")
+    from ezdxf import units
+    from ezdxf.filemanagement import new
+
+    with _fixed_data():
+        document = new("R2010")
+        document.units = units.MM
+        width, height = sheet_size(sheet.size)
+        document.header["$EXTMIN"], document.header["$EXTMAX"] = (0.0, 0.0, 0.0), (width, height, 0.0)
+        document.header["$LIMMIN"], document.header["$LIMMAX"] = (0.0, 0.0), (width, height)
+        document.styles.add(_STYLE, font="SourceSansPro-Regular.ttf")
+        document.styles.add(_STYLE_BOLD, font="SourceSansPro-Semibold.ttf")
+        pen = _Pen(document, sheet.size)
+        for primitive in sheet.primitives:
+            pen.draw(primitive)
+        for kind in sorted(document.entitydb.dxf_types_in_use()):  # it would name them in the order of a set
+            document.classes.add_class(kind)
+        stream = io.StringIO()
+        document.write(stream)
+    return stream.getvalue().encode("utf-8")
+
+
+@contextmanager
+def _fixed_data() -> Iterator[None]:
+    """Without the time of writing and numbers made by chance, which every file else would differ by."""
+    from ezdxf._options import options
+
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        yield
+    finally:
+        options.write_fixed_meta_data_for_testing = before
 
 
 class _Pen:
     """Draws on the model space of a document."""
 
-    def __init__(self, size: str) -> None:
-        width, self._height = sheet_size(size)
-        self.document = Document(width, self._height)
-        self._frame = _frame(size)
-        self._block = title_block_box(size).grown(0.01)
+    def __init__(self, document: Document, size: str) -> None:
+        self._document = document
+        self._space: Modelspace = document.modelspace()
+        self._height = sheet_size(size)[1]
+        self._frame = set(frame_primitives(size))
+        self._block: Box = title_block_box(size).grown(0.01)
 
     def draw(self, primitive: Primitive) -> None:
         """Add a primitive."""
@@ -64,71 +79,76 @@ class _Pen:
                 self._text(primitive)
             case Line():
                 self._line(primitive)
-            case Circle():
-                self._circle(primitive)
+            case Circle(x, y, radius, fill=fill):
+                look = self._look(primitive)
+                if fill:
+                    edge = self._hatch(look["layer"]).add_edge_path()
+                    edge.add_arc((x, self._height - y), radius, 0.0, _WHOLE_TURN)
+                self._space.add_circle((x, self._height - y), radius, dxfattribs=look)
             case Arc():
                 self._arc(primitive)
 
     def _text(self, label: Label) -> None:
+        from ezdxf.enums import TextEntityAlignment
+
         text = printable(label.text)
         if not text:
             return
         layer = self._layer(self._place(label) or f"TEXT-{round(label.height * 10):02}")
+        look = {"layer": layer, "style": _STYLE_BOLD if label.bold else _STYLE}
+        entity = self._space.add_text(text, height=label.height, dxfattribs=look)
         x, y = start_of(label), self._height - label.y
-        end = x + text_width(label.text, label.height, label.bold)
-        style = STYLE_BOLD if label.bold else STYLE
-        # a caret at the end would take the line's end for a sign
-        said = text.rstrip("^")
-        self.document.add(_TEXT, layer, float(x), y, float(label.height), said, style, float(end), y)
+        end = (x + text_width(label.text, label.height, label.bold), y)
+        entity.set_placement((x, y), end, align=TextEntityAlignment.FIT)
         if label.link:
-            self.document.link(f"{label.link}.dxf")
+            entity.set_hyperlink(f"{label.link}.dxf")
 
     def _line(self, line: Line) -> None:
-        layer, pen = self._look(line)
-        places = [(float(x), self._height - y) for x, y in line.points]
+        look = self._look(line)
+        points = [(x, self._height - y) for x, y in line.points]
         if line.fill:
-            self._hatch(layer, _POINTED % len(places) + _points(places))
-        if len(places) == 2:
-            self.document.add(_LINE, layer + pen, *places[0], *places[1])
+            self._hatch(look["layer"]).add_polyline_path(points, is_closed=True)
+        if len(points) == 2:
+            self._space.add_line(points[0], points[1], dxfattribs=look)
         else:
-            self.document.add(_POLYLINE + _points(places), layer + pen, len(places), int(line.closed or line.fill))
-
-    def _circle(self, circle: Circle) -> None:
-        layer, pen = self._look(circle)
-        x, y = float(circle.x), self._height - circle.y
-        if circle.fill:
-            self._hatch(layer, _ROUND % (x, y, circle.radius))
-        self.document.add(_CIRCLE, layer + pen, x, y, float(circle.radius))
+            self._space.add_lwpolyline(points, close=line.closed or line.fill, dxfattribs=look)
 
     def _arc(self, arc: Arc) -> None:
-        look, x, y = "".join(self._look(arc)), float(arc.x), self._height - arc.y
+        look, centre = self._look(arc), (arc.x, self._height - arc.y)
         whole = arc.end - arc.start >= _WHOLE_TURN
-        if arc.rx != arc.ry:
-            self._ellipse(arc, (look, x, y), whole)
-        elif whole:
-            self.document.add(_CIRCLE, look, x, y, float(arc.rx))
-        else:
-            self.document.add(_ARC, look, x, y, float(arc.rx), float(arc.start), float(arc.end))
+        if arc.rx == arc.ry:
+            if whole:
+                self._space.add_circle(centre, arc.rx, dxfattribs=look)
+            else:
+                self._space.add_arc(centre, arc.rx, arc.start, arc.end, dxfattribs=look)
+            return
+        self._ellipse(arc, centre, look, whole)
 
-    def _ellipse(self, arc: Arc, begin: tuple[str, float, float], whole: bool) -> None:
+    def _ellipse(self, arc: Arc, centre: tuple[float, float], look: dict[str, Any], whole: bool) -> None:
         """The major axis of an ellipse leads: angles are counted from it."""
+        from math import radians, tau
+
         upright = arc.ry > arc.rx
-        axis = (0.0, float(arc.ry)) if upright else (float(arc.rx), 0.0)
+        axis = (0.0, arc.ry) if upright else (arc.rx, 0.0)
         ratio = min(arc.rx, arc.ry) / max(arc.rx, arc.ry)
         turn = radians(90.0) if upright else 0.0
         start, end = (0.0, tau) if whole else (radians(arc.start) - turn, radians(arc.end) - turn)
-        self.document.add(_ELLIPSE, *begin, *axis, ratio, start, end)
+        self._space.add_ellipse(centre, axis, ratio, start, end, dxfattribs=look)
 
-    def _hatch(self, layer: str, edge: str) -> None:
-        """A filled area within an edge, on a layer of its own but for what has the layer of its place."""
-        self.document.add(_HATCH + edge + _HATCH_END, layer if layer in _PLACES else self._layer(FILLED))
+    def _hatch(self, layer: str) -> BoundaryPaths:
+        """The boundary of a new filled area."""
+        layer = layer if layer in (FRAME, TITLE_BLOCK) else self._layer(FILLED)
+        return self._space.add_hatch(color=_BLACK, dxfattribs={"layer": layer}).paths
 
     # --- pens and layers ----------------------------------------------------------------------------------------------
-    def _look(self, part: Line | Circle | Arc) -> tuple[str, str]:
-        """The layer of a pen; its kind of line and weight."""
+    def _look(self, part: Line | Circle | Arc) -> dict[str, Any]:
+        """Layer, weight and kind of line of a pen."""
         weight = round(part.width * 100)
-        layer = self._layer(self._place(part) or (f"{_DASHED}-{weight:03}" if part.dash else f"LINES-{weight:03}"))
-        return layer, (self._dashed(part.dash) if part.dash else "") + _weight(weight)
+        layer = self._place(part) or (f"{_DASHED}-{weight:03}" if part.dash else f"LINES-{weight:03}")
+        look: dict[str, Any] = {"layer": self._layer(layer), "lineweight": _weight(weight)}
+        if part.dash:
+            look["linetype"] = self._dashed(part.dash)
+        return look
 
     def _place(self, part: Primitive) -> str:
         """Whether a thing belongs to the frame or the title block; "" for what is drawn."""
@@ -136,7 +156,9 @@ class _Pen:
             return ""
         if part in self._frame:
             return FRAME
-        if isinstance(part, Line):
+        if isinstance(part, Label):
+            x, y = part.x, part.y
+        elif isinstance(part, Line):
             if not all(self._holds(*point) for point in part.points):
                 return ""
             x, y = part.points[0]
@@ -149,38 +171,21 @@ class _Pen:
         return block.left <= x <= block.right and block.top <= y <= block.bottom
 
     def _layer(self, name: str) -> str:
-        self.document.layer(name)
-        return _on(name)
+        if name not in self._document.layers:
+            self._document.layers.add(name, color=_BLACK)
+        return name
 
     def _dashed(self, dash: tuple[float, ...]) -> str:
         """The kind of line with these lengths on and off, mm."""
         name = "DASH-" + "-".join(f"{length:g}" for length in dash)
-        steps = [float(length if position % 2 == 0 else -length) for position, length in enumerate(dash)]
-        self.document.linetype(name, fsum(dash), steps)
-        return form((6, name))
+        if name not in self._document.linetypes:
+            pattern = [length if position % 2 == 0 else -length for position, length in enumerate(dash)]
+            self._document.linetypes.add(name, [fsum(dash), *pattern])
+        return name
 
 
-def _points(places: list[tuple[float, float]]) -> str:
-    return "".join([_POINT % place for place in places])
-
-
-@cache
-def _frame(size: str) -> frozenset[Primitive]:
-    return frozenset(frame_primitives(size))
-
-
-@cache
-def _on(layer: str) -> str:
-    return form((8, layer))
-
-
-_PLACES = (_on(FRAME), _on(TITLE_BLOCK))
-
-
-@cache
-def _weight(hundredths: int) -> str:
+def _weight(hundredths: int) -> int:
     """The line weight that the format has nearest, hundredths of a millimetre."""
     from ezdxf.lldxf.const import VALID_DXF_LINEWEIGHTS
 
-    known = (weight for weight in VALID_DXF_LINEWEIGHTS if weight >= 0)
-    return form((370, min(known, key=lambda weight: abs(weight - hundredths))))
+    return min((weight for weight in VALID_DXF_LINEWEIGHTS if weight >= 0), key=lambda weight: abs(weight - hundredths))

@@ -86,8 +86,7 @@ def test_geometry_stands_upright_on_layers_by_pen() -> None:
     }
 
 
-def test_the_library_would_write_every_record_alike() -> None:
-    """Layers, kinds of lines and entities are put into its document as text: read by it and written again, they are the same."""
+def test_every_record_is_the_same_when_it_is_read_and_written_again() -> None:
     made = of(
         *(Line(((10, 10), (20, 10)), WIDE), Line(((10, 10), (20, 10)), 0.3, (2, 1)), Line(((10, 10), (20, 10)), fill=True)),
         *(Line(((10, 10), (20, 10), (20, 30.7)), dash=(2.0, 1.5, 0.1, 0.7)), Line(((10, 10), (20, 10), (20, 30)), closed=True)),
