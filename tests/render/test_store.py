@@ -16,16 +16,16 @@ from msgspec.structs import replace
 import render.store
 from netdsl.model import read_plant
 from netdsl.network import build_network
-from render.build import Ways, build_set, drawing_set, write_set
+from render.build import Ways, build_set, write_set
 from render.drawing import Drawing
 from render.sheet import Label, Line, Sheet
 from render.store import FILE, Store, key_of
+from tests.readings import EXAMPLES, sheets_of
 
 pytestmark = pytest.mark.forks
 
 EDITS = int(os.environ.get("NETDSL_CACHED", "3"))
-PLANT = Path(__file__).parents[2] / "examples" / "preset-speeds" / "plant.netdsl"
-DRIVE = Path(__file__).parents[2] / "examples" / "direct-on-line" / "plant.netdsl"
+DRIVE = EXAMPLES / "direct-on-line" / "plant.netdsl"
 FORMS = ("svg", "pdf", "dxf")
 
 
@@ -33,8 +33,8 @@ def sheet(key: str, text: str = "pump", link: str = "") -> Sheet:
     return Sheet(key, "1", "Title", "Test", "", (Line(((50, 40), (60, 50))), Label(70, 90, text, link=link)))
 
 
-def written(sheets: Sequence[Sheet], folder: Path, store: Path | None) -> dict[str, bytes]:
-    write_set(sheets, folder, FORMS, "Hall", Ways(store=store))
+def written(sheets: Sequence[Sheet], folder: Path, store: Path | None, forms: Sequence[str] = FORMS) -> dict[str, bytes]:
+    write_set(sheets, folder, forms, "Hall", Ways(store=store))
     return {path.name: path.read_bytes() for path in folder.iterdir()}
 
 
@@ -67,10 +67,8 @@ def edited(sheets: list[Sheet], chance: random.Random) -> list[Sheet]:
 
 
 def test_files_are_the_same_as_without_a_store_whatever_changes(tmp_path: Path) -> None:
-    plant, _ = read_plant(PLANT)
-    assert plant is not None
-    sheets = list(drawing_set(Drawing(build_network(plant)[0])))
-    sheets = [*sheets[:2], *sheets[-4:]]
+    whole = sheets_of(DRIVE)
+    sheets = [*whole[:2], *whole[-4:]]
     chance = random.Random(5)
     for _ in range(EDITS):
         assert written(sheets, tmp_path / "kept", tmp_path / "store") == written(sheets, tmp_path / "new", None)
@@ -167,10 +165,11 @@ def _folder(file: Path) -> None:
 @pytest.mark.parametrize("damage", [_cut, _no_store, _exchanged, _other_table, _folder, Path.unlink])
 def test_a_damaged_store_is_not_taken(tmp_path: Path, damage: Callable[[Path], None]) -> None:
     sheets = [sheet("a"), sheet("b", "fan")]
-    before = written(sheets, tmp_path / "out", tmp_path)
+    forms = ("svg", "pdf")
+    before = written(sheets, tmp_path / "out", tmp_path, forms)
     damage(tmp_path / FILE)
     for _ in range(2):
-        assert written(sheets, tmp_path / "out", tmp_path) == before
+        assert written(sheets, tmp_path / "out", tmp_path, forms) == before
 
 
 def test_two_builds_at_once_have_one_store(tmp_path: Path) -> None:
