@@ -92,6 +92,8 @@ class Measure(ValueKind[Quantity], eq=False):
         if quantity is None or quantity.kind != self.kind:
             self._wrong_kind(attr, text, quantity, here)
             return None
+        if quantity.form == "single" and max(self.low, LEAST) <= quantity.value <= min(self.high, BEYOND.get(self.kind, inf)):
+            return quantity  # as nearly all are
         name = attr.key.text
         if self.low == -inf and self.kind != "temperature" and min(quantity.values) < 0:
             self._out_of_range(attr, f"`{name}` is negative", "give a value from 0 on", here)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from graphlib import TopologicalSorter
 
 from netdsl.model.kinds import Kind
 from netdsl.model.plant import Cable, Plant
@@ -48,11 +49,10 @@ def _devices(cable: Cable, cores: list[Run]) -> tuple[tuple[str, ...], tuple[str
 
 def _loads_behind(plant: Plant, power: PowerTree) -> dict[str, frozenset[str]]:
     """Loads that each device feeds, two at most: more say no more than "several". A drive is a load, what is behind it not."""
-    import networkx as nx
-
+    fed = power.graph.succ
     found: dict[str, frozenset[str]] = {}
-    for device in reversed(list(nx.topological_sort(power.graph))):
-        targets = tuple(power.graph.successors(device))
+    for device in TopologicalSorter(fed).static_order():
+        targets = tuple(fed[device])
         behind: set[str] = set()
         for target in targets:
             behind |= {target} if plant.devices[target].kind == Kind.DRIVE else found.get(target, {target})

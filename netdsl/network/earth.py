@@ -8,6 +8,7 @@ from netdsl.model.kinds import TAPPED, Category, Kind
 from netdsl.model.plant import Conductor, Device, Plant, Role
 from netdsl.network.classes import EXTRA_LOW
 from netdsl.network.nodes import PROTECTIVE_ROLES, Joiner, bonded_plate, is_protective, protective_end, rail_place
+from netdsl.network.search import walk
 from netdsl.network.types import EarthGraph, EarthNode
 
 if TYPE_CHECKING:
@@ -201,13 +202,11 @@ def _bars(plant: Plant, node_of: dict[str, str]) -> dict[str, None]:
 
 def _nearest_bars(plant: Plant, graph: nx.Graph, node_of: dict[str, str]) -> dict[str, str]:
     """The earth bar nearest to each supply's PE, else the nearest rail, earth terminal or place."""
-    import networkx as nx
-
     bars, found = _bars(plant, node_of), {}
     for device in plant.devices.values():
         if device.category != Category.SUPPLY or device.id not in node_of:
             continue
-        reached = list(nx.bfs_tree(graph, node_of[device.id]))
+        reached = list(walk((node_of[device.id],), graph.adj.__getitem__))
         nearest: list[str] = [node for node in reached if node in bars]
         nearest += [node for node in reached if graph.nodes[node]["node"].kind in _BARS]
         if nearest:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from itertools import islice
 
 from msgspec import Struct
 
@@ -41,23 +42,21 @@ def main_isolators(network: Network, supply: str) -> tuple[str, ...]:
 
     None where more devices of the supply lie beside them than behind: then they are the isolators of a few feeders.
     """
-    import networkx as nx
-
     graph, devices = network.power.graph, network.plant.devices
     if supply not in graph:
         return ()
 
     def isolates(name: str) -> bool:
-        return devices[name].kind == Kind.ISOLATOR and any(devices[fed].kind not in _ENDS for fed in nx.descendants(graph, name))
+        return devices[name].kind == Kind.ISOLATOR and any(devices[fed].kind not in _ENDS for fed in _behind(graph.succ, name))
 
     def beyond(name: str) -> list[str]:
         ends = name != supply and (isolates(name) or devices[name].category == Category.SUPPLY)
         return [] if ends else sorted(graph.successors(name))
 
     found = [name for name in walk((supply,), beyond) if name != supply and isolates(name)]
-    behind = set(found).union(*(nx.descendants(graph, name) for name in found))
-    leading = set[str]().union(*(nx.ancestors(graph, name) for name in found))
-    beside = nx.descendants(graph, supply) - behind - leading
+    behind = set(walk(found, graph.succ.__getitem__))
+    leading = {name for main in found for name in _behind(graph.pred, main)}
+    beside = set(_behind(graph.succ, supply)) - behind - leading
     return tuple(found) if len(behind) > len(beside) else ()
 
 
@@ -67,6 +66,11 @@ def disconnectors(network: Network, supply: str) -> tuple[str, ...]:
     A breaker may be the supply disconnecting device (IEC 60204-1, 5.3.2), yet beside a main isolator it is that of a feeder.
     """
     return main_isolators(network, supply) or _first_switches(network, supply)
+
+
+def _behind(joined: Mapping[str, Iterable[str]], name: str) -> Iterator[str]:
+    """What is reached from `name`, itself apart, nearest first."""
+    return islice(walk((name,), joined.__getitem__), 1, None)
 
 
 def _first_switches(network: Network, supply: str) -> tuple[str, ...]:
@@ -87,11 +91,10 @@ def _first_switches(network: Network, supply: str) -> tuple[str, ...]:
 
 def ahead_of_isolators(network: Network, supply: str) -> Ahead:
     """What lies between a supply and its main isolators."""
-    import networkx as nx
-
     mains = main_isolators(network, supply)
     net_of = network.net_of
-    leading = {supply}.union(*(nx.ancestors(network.power.graph, main) for main in mains))
+    pred = network.power.graph.pred
+    leading = {supply, *(name for main in mains for name in _behind(pred, main))}
 
     def beyond(net: str) -> Iterator[str]:
         for device, terminal in devices_on(network, net):
