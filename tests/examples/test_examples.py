@@ -9,7 +9,7 @@ import pytest
 
 from lint.rules import rules
 from netdsl.model import Plant, read_plant
-from netdsl.model.files import library_findings, library_index
+from netdsl.model.files import library_index
 from tests.readings import HATCHERY, PLANTS, judged, network_of
 from tests.rules_together import together
 
@@ -24,10 +24,6 @@ def fitted(folder: Path, part: str) -> tuple[Plant, list[str]]:
     plant, findings = read_plant(folder)
     assert plant is not None
     return plant, [finding.rule for finding in findings]
-
-
-def test_the_library_reads_without_a_finding() -> None:
-    assert library_findings() == ()
 
 
 def test_each_part_can_be_a_device(tmp_path: Path) -> None:
