@@ -11,7 +11,6 @@ from cmath import rect
 from collections.abc import Iterator, Sequence
 from functools import cache
 from math import exp, inf, isfinite, pi
-from pathlib import Path
 
 import pytest
 from msgspec.structs import replace
@@ -23,8 +22,10 @@ from netdsl.calc.sheet.series import in_series
 from netdsl.calc.sheet.words import symbol
 from netdsl.model import read_plant
 from netdsl.network import build_network
+from tests.readings import EXAMPLES
+from tests.readings import PLANTS as SHIPPED
+from tests.readings import calculation_of as of_shipped
 
-EXAMPLES = Path(__file__).parents[2] / "examples"
 PLANTS = ("hatchery", "star-delta", "mains-bypass", "fixed-lead-pumps", "serial-bus", "alternating-pumps")
 #: what has kinds of results that those have not
 FURTHER = (
@@ -64,10 +65,12 @@ def in_words(result: Result) -> bool:
 @cache
 def calculation_of(name: str) -> Calculation:
     """The calculation of an example."""
-    plant, _ = read_plant(EXAMPLES / name / "plant.netdsl")
+    file = EXAMPLES / name / "plant.netdsl"
+    if file in SHIPPED:
+        return of_shipped(file)
+    plant, _ = read_plant(file)
     assert plant is not None
-    network, _ = build_network(plant)
-    return calculate(network)
+    return calculate(build_network(plant)[0])
 
 
 def every_given(results: tuple[Result, ...]) -> Iterator[tuple[Result, Input]]:

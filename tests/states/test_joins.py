@@ -121,7 +121,7 @@ def test_the_solver_is_not_loaded_where_nothing_is_asked() -> None:
     program = (
         "import sys; from pathlib import Path; from netdsl.model import read_plant; from netdsl.network import build_network;"
         "from netdsl.states import Joins, Prover, circuit_of;"
-        "joins = Joins(Prover(circuit_of(build_network(read_plant(Path('examples/hatchery'))[0])[0])));"
+        "joins = Joins(Prover(circuit_of(build_network(read_plant(Path('examples/two-wire-start'))[0])[0])));"
         "assert not joins.questions(); sys.exit('pysolvers' in sys.modules)"
     )
     assert subprocess.run([sys.executable, "-c", program], cwd=ROOT, check=False).returncode == 0
