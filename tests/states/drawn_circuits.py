@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import combinations, product
 from pathlib import Path
 from typing import NamedTuple
@@ -45,7 +46,17 @@ class Drawn:
         return RELAYS[: len(self.coils)]
 
     def energised(self, on: frozenset[str]) -> frozenset[str]:
-        """The relays with a path of closed contacts to the live pole, every simple path tried."""
+        """The relays with a path of closed contacts to the live pole; asked of each state again and again."""
+        if on not in self._energised:
+            self._energised[on] = self._tried(on)
+        return self._energised[on]
+
+    @cached_property
+    def _energised(self) -> dict[frozenset[str], frozenset[str]]:
+        return {}
+
+    def _tried(self, on: frozenset[str]) -> frozenset[str]:
+        """The same, every simple path tried."""
         closed = [c for c in self.contacts if (c.by in on) is not c.breaks]
 
         def reaches(point: int, passed: frozenset[int]) -> bool:
