@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
+from itertools import pairwise, product
 from pathlib import Path
 
 import pytest
 from msgspec.structs import replace
 
-from netdsl.network import Network, build_network
 from render.drawing import Drawing, members
 from render.drawings.device_sheets import device_sheets
 from render.drawings.terminal_plan import TerminalPlan
@@ -27,18 +26,16 @@ from render.tables.table import Cell, Column, Entry, Table
 from render.tables.test_record import functions
 from render.tables.wires import wire_sheets
 from render.tables.work_cards import work_sheets
-from tests.readings import on_size, small_drawing_of
+from tests.readings import drawn_by, on_size, sized, small_drawing_of
 from tests.render.plants import HATCHERY, drawing_in, example, texts
-from tests.render.random_plants import random_network
+from tests.render.random_plants import random_drawing
 
 LISTS = 390
 
 
-def on(network: Network, size: str) -> Drawing:
-    """The plant of `network` on sheets of a size."""
-    project = network.plant.project
-    attributes = {**project.attributes, "sheet-size": size}
-    return Drawing(build_network(replace(network.plant, project=replace(project, attributes=attributes)))[0])
+def on(name: str, size: str) -> Drawing:
+    """An example on sheets of a size, one drawing for all tests."""
+    return sized(HATCHERY.with_name(name) / "plant.netdsl", size)
 
 
 def list_sheets(drawing: Drawing) -> list[Sheet]:
@@ -46,16 +43,16 @@ def list_sheets(drawing: Drawing) -> list[Sheet]:
 
 
 # the examples on their own size are judged with all their sheets
-@pytest.mark.parametrize(("source", "size"), [(HATCHERY, "A4"), *((seed, size) for seed in (5, 17, 23) for size in ("A3", "A4"))])
-def test_nothing_touches_and_nothing_is_cut(source: Path | int, size: str) -> None:
-    network = random_network(source) if isinstance(source, int) else example(source).network
-    for sheet in list_sheets(on(network, size)):
-        assert overlaps(framed(sheet, network.plant.project, 1)) == [], sheet.key
+@pytest.mark.parametrize(("source", "size"), [("hatchery", "A4"), *product((5, 17, 23), ("A3", "A4"))])
+def test_nothing_touches_and_nothing_is_cut(source: str | int, size: str) -> None:
+    drawing = on_size(random_drawing(source), size) if isinstance(source, int) else on(source, size)
+    for sheet in list_sheets(drawing):
+        assert overlaps(framed(sheet, drawing.plant.project, 1)) == [], sheet.key
         assert not [text for text in texts(sheet) if "…" in text], sheet.key
 
 
 def test_the_cable_list_names_every_sheet_on_which_cores_of_a_device_stand() -> None:
-    drawing = on(example(HATCHERY.parent / "serial-bus").network, "A4")
+    drawing = on("serial-bus", "A4")
     plan = drawing.of(TerminalPlan)
     ends = (("-A1:A", "1a"), ("=CP1-T1:A", "1a"), ("=CP1-T1:BCOM", "2a"))
     numbers = [plan.numbers[plan.ends[terminal, f"=CP1-W21 {core}"]] for terminal, core in ends]
@@ -66,7 +63,7 @@ def test_the_cable_list_names_every_sheet_on_which_cores_of_a_device_stand() -> 
 
 def test_every_device_that_is_bought_is_on_the_parts_list() -> None:
     network = example(HATCHERY).network
-    said = {word for text in texts(*parts_sheets(example(HATCHERY))) for word in text.replace(",", " ").split()}
+    said = {word for text in texts(*drawn_by(parts_sheets, example(HATCHERY))) for word in text.replace(",", " ").split()}
     for device in network.plant.devices.values():
         if device.category in ("device", "busbar"):
             assert device.id in said
@@ -90,7 +87,7 @@ def test_the_text_that_a_list_comes_from_reaches_to_the_last_thing_of_a_row(size
 
 
 def test_a_breaker_is_bought_by_the_release_and_the_voltage_that_the_text_states() -> None:
-    said = texts(*parts_sheets(example(HATCHERY.parent / "alternating-pumps")))
+    said = texts(*drawn_by(parts_sheets, example(HATCHERY.parent / "alternating-pumps")))
     assert {"C 4 A, Icu 10 kA", "Z 1.6 A, Icu 10 kA, Ii 4.8 A, Ue 60 V"} <= set(said)
 
 
@@ -155,15 +152,13 @@ def test_a_column_takes_what_the_others_leave_before_its_words_break() -> None:
 
 
 def test_each_input_takes_one_line_on_a_wide_sheet() -> None:
-    made = short_list_sheets(on(example(HATCHERY.with_name("booster")).network, "A3"))
+    made = drawn_by(short_list_sheets, on("booster", "A3"))
     sheets = [sheet for sheet in made if sheet.number.startswith("IL")]
     assert "sheet" in texts(sheets[0]) and "IO1/D1 B1" in texts(sheets[0])
 
 
 def test_what_a_whole_strip_takes_leads_to_its_first_sheet_alone() -> None:
-    pieces = [
-        entry.cells for entry in on(example(HATCHERY.with_name("booster")).network, "A4").of(strip_pieces).entries if entry.cells
-    ]
+    pieces = [entry.cells for entry in on("booster", "A4").of(strip_pieces).entries if entry.cells]
     wide = {cells[2].text for cells in pieces if "," in cells[4].text}
     assert wide and wide.isdisjoint({"end clamp", "terminal marker", "strip marker"})
 
@@ -297,10 +292,10 @@ def test_few_rows_that_would_stand_alone_on_a_sheet_come_to_the_others_which_sta
 @pytest.mark.parametrize("size", ["A3", "A4"])
 def test_cores_stay_with_their_cable(name: str, size: str) -> None:
     """On one sheet, in one column, below its heading."""
-    drawing = on(example(HATCHERY.with_name(name)).network, size)
+    drawing = on(name, size)
     cable_of = {run.id: run.conductor.cable for run in drawing.network.runs.values() if run.conductor.cable}
     stands: dict[str, set[tuple[str, bool]]] = {}
-    for sheet in wire_sheets(drawing):
+    for sheet in drawn_by(wire_sheets, drawing):
         middle = (drawing.area.left + drawing.area.right) / 2
         for part in sheet.primitives:
             if isinstance(part, Line) and not part.closed and (cable := cable_of.get(part.of)):
@@ -313,7 +308,7 @@ def test_a_cable_of_more_cores_than_a_sheet_holds_goes_on_on_the_next(tmp_path: 
     text = "strip -X1 {\n  :1..90 1.5mm2\n}\nstrip -X2 {\n  :1..90 1.5mm2\n}\ncable -W1 90x1.5 length=2m {\n"
     text += "".join(f"  {core} -X1:{core} to -X2:{core}\n" for core in range(1, 91)) + "}\n"
     drawing = drawing_in(tmp_path, text)
-    said = [texts(sheet) for sheet in wire_sheets(on(drawing.network, "A4"))]
+    said = [texts(sheet) for sheet in wire_sheets(on_size(drawing, "A4"))]
     assert next(sum(text.endswith("mm²") for text in each) for each in said) > 20
     assert sum(text.endswith("mm²") for each in said for text in each) == 90
 
@@ -322,8 +317,8 @@ def test_a_cable_of_more_cores_than_a_sheet_holds_goes_on_on_the_next(tmp_path: 
     ("name", "size"), [("serial-bus", "A3"), ("serial-bus", "A4"), ("alternating-pumps", "A4"), ("booster", "A4")]
 )
 def test_no_terminal_is_parted_from_its_device_where_words_can_break_elsewhere(name: str, size: str) -> None:
-    drawing = on(example(HATCHERY.with_name(name)).network, size)
-    sheets = [*device_sheets(drawing), *terminal_sheets(drawing), *wire_sheets(drawing), *cable_sheets(drawing)]
+    drawing = on(name, size)
+    sheets = [sheet for draw in (device_sheets, terminal_sheets, wire_sheets, cable_sheets) for sheet in drawn_by(draw, drawing)]
     assert [(sheet.number, text) for sheet in sheets for text in texts(sheet) if text[:1] == ":"] == []
 
 
@@ -397,7 +392,7 @@ def test_blocks_of_a_group_that_goes_on_hold_all_that_is_left_on_one_sheet() -> 
 
 
 def test_a_torque_keeps_its_unit_above_a_terminal_drawing() -> None:
-    said = texts(*terminal_sheets(on(example(HATCHERY.with_name("emergency-stop")).network, "A4")))
+    said = texts(*drawn_by(terminal_sheets, on("emergency-stop", "A4")))
     assert any("tighten 0.5 to 0.6 N m" in text for text in said)
     assert not [text for text in said if text.startswith(("m.", "m;", "m ", "N m"))]
 
@@ -413,7 +408,7 @@ def test_a_terminal_that_only_a_bridge_comes_to_is_spare_on_its_potential() -> N
 
 
 def test_a_motor_breaker_is_bought_by_its_rating_and_set() -> None:
-    said = texts(*parts_sheets(example(HATCHERY.parent / "reversing")))
+    said = texts(*drawn_by(parts_sheets, example(HATCHERY.parent / "reversing")))
     assert any(text.startswith("4 A, set 3.6 A") for text in said)
 
 
@@ -427,7 +422,7 @@ def test_a_relay_asked_for_by_its_number_is_nowhere_called_by_what_it_does_unles
         if (row := [cell.text for cell in entry.cells])
     }
     assert rows["=BD1-T1:RO1C-RO1A"] == "relay 1, make"
-    said = " ".join(texts(*terminal_sheets(plant), *device_sheets(plant)))
+    said = " ".join(texts(*drawn_by(terminal_sheets, plant), *drawn_by(device_sheets, plant)))
     assert "relay 2" in said and "running" not in said
     steps = " ".join(cell.text for entry in plant.of(functions).entries for cell in entry.cells)
     assert "relay 1 of =BD1-T1 pulls" in steps and "reports that it runs" not in steps

@@ -21,14 +21,14 @@ from render.tables.shown import Shown
 from render.tables.strips import spare, strip_pieces
 from render.tables.table import Entry, Table
 from render.tables.wires import cores, wire_sheets, wires
-from tests.readings import EXAMPLES, small_drawing_of
+from tests.readings import EXAMPLES, drawn_by, small_drawing_of
 from tests.render.plants import HATCHERY, drawing_in, example
 from tests.render.random_plants import random_drawing
 
 
 def wire_list_sheets(drawing: Drawing) -> list[Sheet]:
     """The wire list and the cable list of a plant."""
-    return [*wire_sheets(drawing), *cable_sheets(drawing)]
+    return [*drawn_by(wire_sheets, drawing), *drawn_by(cable_sheets, drawing)]
 
 
 def rows(sheets: list[Sheet]) -> dict[str, list[str]]:

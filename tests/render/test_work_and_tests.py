@@ -16,7 +16,7 @@ from render.tables.register import Sources
 from render.tables.table import Cell, Entry, Table
 from render.tables.test_record import functions, record, record_sheets
 from render.tables.work_cards import PHASES, work, work_sheets
-from tests.readings import on_size
+from tests.readings import drawn_by, sized
 from tests.render.plants import EXAMPLES, HATCHERY, drawing_in, example, texts
 
 PLANT = """netdsl 1
@@ -145,7 +145,7 @@ def test_a_motor_that_runs_on_the_mains_too_is_turned_both_ways() -> None:
 def test_all_sign_on_one_sheet() -> None:
     for plant in ("brake-motor-drive", "emergency-stop"):
         for size in ("A3", "A4"):
-            sheets = record_sheets(on_size(example(HATCHERY.with_name(plant)), size))
+            sheets = drawn_by(record_sheets, sized(HATCHERY.with_name(plant) / "plant.netdsl", size))
             assert (
                 len({sheet.key for sheet in sheets for text in texts(sheet) if text.endswith(("wired by", "inspected by"))}) == 1
             )
@@ -200,7 +200,7 @@ def test_functional_steps_are_those_of_the_bench() -> None:
 
 
 def test_every_sheet_of_functional_steps_says_what_they_follow() -> None:
-    sheets = [sheet for sheet in record_sheets(example(HATCHERY)) if "Functional test" in sheet.title]
+    sheets = [sheet for sheet in drawn_by(record_sheets, example(HATCHERY)) if "Functional test" in sheet.title]
     assert len(sheets) > 1
     assert all("Steps follow the text, not what is built" in " ".join(texts(sheet)) for sheet in sheets)
 
@@ -208,7 +208,7 @@ def test_every_sheet_of_functional_steps_says_what_they_follow() -> None:
 def test_functional_steps_of_a_large_plant_go_function_by_function(monkeypatch: pytest.MonkeyPatch) -> None:
     whole = {entry.cells[1].text for entry in example(HATCHERY).of(functions).entries}
     monkeypatch.setattr(bench, "TOGETHER", 3)
-    drawing = Drawing(example(HATCHERY).network)
+    drawing = Drawing(example(HATCHERY).network, (), example(HATCHERY).calculation)
     entries = drawing.of(functions).entries
     headings = [entry.of for entry in entries if entry.heading]
     assert headings == ["", "=ES1", "=LV1", "=RP1", "=RP2", "=AB1", "=BW1", "=BC1"][: len(headings)] and len(headings) > 5
@@ -282,8 +282,8 @@ def test_what_takes_the_torque_from_a_drive_after_a_time_is_tried_while_it_has_i
 
 
 def test_a_sheet_of_tests_says_the_text_it_comes_from() -> None:
-    drawing = on_size(example(HATCHERY), "A4")
-    without = [sheet.number for sheet in record_sheets(drawing) if not drawing.of(Sources).of(sheet)]
+    drawing = sized(HATCHERY / "plant.netdsl", "A4")
+    without = [sheet.number for sheet in drawn_by(record_sheets, drawing) if not drawing.of(Sources).of(sheet)]
     assert without == []
 
 
@@ -333,7 +333,7 @@ def _steps(drawing: Drawing) -> list[Entry]:
 @pytest.mark.parametrize("size", ["A3", "A4"])
 @pytest.mark.parametrize("plant", ["hand-off-auto", "local-remote", "hatchery"])
 def test_what_is_done_at_every_place_in_the_end_is_not_parted(plant: str, size: str) -> None:
-    said = texts(*work_sheets(on_size(example(HATCHERY.with_name(plant)), size)))
+    said = texts(*drawn_by(work_sheets, sized(HATCHERY.with_name(plant) / "plant.netdsl", size)))
     parted = [text for text in said if text.endswith("(continued)") and ":" not in text]
     assert parted == []
 
