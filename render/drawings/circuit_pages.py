@@ -25,7 +25,7 @@ from render.drawings.circuit_rejoined import rejoined
 from render.drawings.circuit_rows import arrange, components
 from render.drawings.circuit_shelves import FOLDED, NUMBERS, RAIL, Room, Shelf, Shelves
 from render.drawings.circuit_together import Together
-from render.drawings.circuit_wires import POWER, Wires
+from render.drawings.circuit_wires import POWER, Wires, within
 from render.layout.fonts import Box, text_width
 
 USUAL = 5.5  # room for what wires are where nothing is said
@@ -187,8 +187,9 @@ class Pages:
         best, usual, less = layout, layout.columns, columns(circuit, narrow=True)
         looks = Remembered(self.looks, circuit)
         labels: list[Labels] = []
+        said = self.wires.said(circuit)
         for reach in _REACHES:
-            shorter = self.wires.labels(circuit, reach)
+            shorter = within(said, reach)
             labels += [shorter] if shorter not in labels[-1:] else []  # none of the words is so long
         tried = [(_WORDS[0], labels[0], False)]
         tried += [(tight, words, narrow) for tight in _WORDS[1:] for narrow in (False, True) for words in labels]

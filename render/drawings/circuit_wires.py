@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from math import inf
 
 from msgspec import Struct
@@ -19,6 +19,10 @@ from render.words.terminals import section_text
 
 #: classes of conductors that belong to power
 POWER = frozenset({ConductorClass.MAINS, ConductorClass.MOTOR})
+
+
+#: an end of a part, what is said there, and of what
+Said = tuple[tuple[str, int, bool], str, str]
 
 
 class Usual(Struct, frozen=True):
@@ -79,13 +83,16 @@ class Wires:
             said = "comb" if conductor.is_tooth else said
         return " ".join(text for text in (conductor.mark or "", said) if text)
 
-    def labels(self, circuit: Circuit, reach: float = inf) -> dict[tuple[str, int, bool], list[Mention]]:
-        """Words at the ends, no wider than `reach` mm where no word is: each at the end where fewest lines meet, with where its
-        line leads where several meet."""
+    def labels(self, circuit: Circuit) -> dict[tuple[str, int, bool], list[Mention]]:
+        """Words at the ends, each on one line."""
+        return within(self.said(circuit), inf)
+
+    def said(self, circuit: Circuit) -> list[Said]:
+        """What is said of each link: at the end where fewest lines meet, with where its line leads where several meet."""
         counts: Counter[tuple[str, int, bool]] = Counter()
         for pair in circuit.ends.values():
             counts.update((end.part, end.way, end.top) for end in pair)
-        found: dict[tuple[str, int, bool], list[Mention]] = {}
+        found: list[Said] = []
         for link in circuit.links:
             text = self._label(link)
             if not text:
@@ -97,13 +104,21 @@ class Wires:
             # of what is no conductor, as a bridge, the device at whose end it stands
             name = _conductor(link)
             of = name if name in self.network.runs else ""
-            lines = broken(text, max(reach, widest(words(text, united=True))), united=True)
-            found.setdefault(ends[number], []).extend(Mention(line, of=of) for line in lines)
+            found.append((ends[number], text, of))
         return found
 
     def _short(self, node: str) -> str:
         owner, _, name = node.rpartition(":")
         return f"{self.looks.names.of(owner)}:{name}"
+
+
+def within(said: Iterable[Said], reach: float) -> dict[tuple[str, int, bool], list[Mention]]:
+    """Words at the ends in lines no wider than `reach` mm where no word is."""
+    found: dict[tuple[str, int, bool], list[Mention]] = {}
+    for end, text, of in said:
+        lines = broken(text, max(reach, widest(words(text, united=True))), united=True)
+        found.setdefault(end, []).extend(Mention(line, of=of) for line in lines)
+    return found
 
 
 def _conductor(link: Link) -> str:
