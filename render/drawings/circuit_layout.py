@@ -9,10 +9,11 @@ from msgspec import Struct
 
 from netdsl.sums import sum_of
 from render.drawings.circuit_apart import named_apart
-from render.drawings.circuit_columns import Columns, columns
+from render.drawings.circuit_columns import columns
 from render.drawings.circuit_draft import Draft
 from render.drawings.circuit_laid import Laid, Standing
 from render.drawings.circuit_looks import Labels, Looks, Remembered
+from render.drawings.circuit_ordered import Ordered
 from render.drawings.circuit_parts import Part
 from render.drawings.circuit_ranks import Circuit, End
 from render.drawings.circuit_tracks import Port, Run, tracks
@@ -21,8 +22,6 @@ _TRACK, _PITCH, _APART = 2.6, 4.0, 1.2
 _TIGHT_PITCH, _TIGHT_APART = 3.0, 0.6
 _OVER, _UNDER, _NONE = 1.8, 1.4, 0.8  # above the first track of a channel, below the last; a channel without any
 _EASE = 1.6  # by how much a circuit may be wider than it needs
-_NAMED = frozenset({"terminal", "rail"})  # parts at which a terminal of a strip is named
-_CLOSE = 2  # columns from a part to the one that leaves its designation out
 FOOT_PITCH = 4.0  # of what is said below a load
 
 
@@ -36,7 +35,7 @@ class _Channels(Struct, frozen=True):
 
 
 class Layout:
-    """A circuit measured. `standing`: the columns in which it stands, where these are known; `narrow`: those in less width, less
+    """A circuit measured. `standing`: as it stands in columns, where that is known; `narrow`: those in less width, less
     easily read; `tight`: closer, words beside symbols no wider, mm; `width`; `foot`: height of what is said below."""
 
     def __init__(
@@ -44,31 +43,23 @@ class Layout:
         circuit: Circuit,
         looks: Looks | Remembered,
         labels: Labels,
-        standing: Columns | None = None,
+        standing: Ordered | None = None,
         narrow: bool = False,
         tight: float = 0.0,
     ) -> None:
         self.circuit = circuit
-        self.columns = standing or columns(circuit, narrow)
-        self.rows = max(circuit.row.values()) + 1
-        self.cells: dict[tuple[int, int], str] = {}
-        for key, ways in self.columns.ways.items():
-            for col in ways:
-                self.cells[circuit.row[key], col] = key
-        for key, lane in self.columns.lanes.items():
-            for row in range(lane.first, lane.last):
-                self.cells[row, int(lane.col)] = key
-        self.before = self._neighbours()
+        self.ordered = standing or Ordered(circuit, columns(circuit, narrow))
+        self.columns, self.rows, before = self.ordered.columns, self.ordered.rows, self.ordered.before
         self.looks: dict[str, Draft] = {}
         look = partial(looks.look, circuit=circuit, words=labels, tight=tight)
         for key, part in circuit.parts.items():
-            self.looks[key] = look(part, lead=self._leads(key), narrow=narrow)
-        for chain in self._chains():
+            self.looks[key] = look(part, lead=self.ordered.leads[key], narrow=narrow)
+        for chain in self.ordered.chains:
             level = max(link[0] for key in chain if (link := self.looks[key].link) is not None)
             for key in chain:
-                self.looks[key] = look(circuit.parts[key], lead=self._leads(key), level=level)
+                self.looks[key] = look(circuit.parts[key], lead=self.ordered.leads[key], level=level)
         self.x, self.width = self._across(*((_TIGHT_PITCH, _TIGHT_APART) if tight else (_PITCH, _APART)))
-        self.looks |= dict(named_apart(self.looks, self.before, self.columns.ways, self.x, partial(look, lead=True)))
+        self.looks |= dict(named_apart(self.looks, before, self.columns.ways, self.x, partial(look, lead=True)))
         self.heights = [3.0] * self.rows
         for key, row in circuit.row.items():
             self.heights[row] = max(self.heights[row], self.looks[key].height)
@@ -105,68 +96,11 @@ class Layout:
         self.width += last * (factor - 1.0)
 
     # --- across ---------------------------------------------------------------------------------------------------
-    def _neighbours(self) -> dict[str, str]:
-        """The part that stands directly left of each in its row."""
-        found: dict[str, str] = {}
-        last: dict[int, str] = {}
-        for (row, _), key in sorted(self.cells.items()):
-            if key in self.circuit.parts and row in last and last[row] != key:
-                found[key] = last[row]
-            last[row] = key
-        return found
-
-    def _leads(self, key: str) -> bool:
-        """Whether the designation of a part is said at it: not where the one close before it has the same device."""
-        part, before = self.circuit.parts[key], self.circuit.parts.get(self.before.get(key, ""))
-        if before is None or before.device != part.device or before.kind != part.kind:
-            return True
-        if part.kind == "contact":
-            return not self._linked(before, part)
-        return self._is_far(before, part) or self._below_another(part)
-
-    def _is_far(self, before: Part, part: Part) -> bool:
-        """Whether more stands between two parts than that one designation serves both, or but one of them hangs."""
-        if self.columns.ways[part.key][0] - self.columns.ways[before.key][-1] > _CLOSE:
-            return True
-        used = self.circuit.used
-        return part.kind == "pin" and ((part.key, 0, True) in used) != ((before.key, 0, True) in used)
-
-    def _below_another(self, part: Part) -> bool:
-        """Whether the next above a terminal on its line is one of another strip, to which it would be read as belonging."""
-        row, col = self.circuit.row[part.key], self.columns.ways[part.key][0]
-        key = next((self.cells[at, col] for at in range(row - 1, -1, -1) if (at, col) in self.cells), "")
-        above = self.circuit.parts.get(key)
-        return above is not None and {part.kind, above.kind} <= _NAMED and above.device != part.device
-
-    def _follows(self, key: str) -> str:
-        """The contact to which a mechanical link joins a part, "" for none."""
-        before = self.circuit.parts.get(self.before.get(key, ""))
-        both = before is not None and before.kind == self.circuit.parts[key].kind == "contact"
-        return before.key if before is not None and both and not self._leads(key) else ""
-
-    def _chains(self) -> list[list[str]]:
-        """Contacts that links join, each chain from its first."""
-        found: dict[str, list[str]] = {}
-        for key in sorted(self.circuit.parts, key=lambda key: self.columns.ways[key]):
-            if before := self._follows(key):
-                chain = found.setdefault(before, [before])
-                chain.append(key)
-                found[key] = chain
-        return [chain for key, chain in found.items() if key == chain[0]]
-
-    def _linked(self, one: Part, other: Part) -> bool:
-        a, b = one.ways[0].path, other.ways[0].path
-        if a is None or b is None or a.by != b.by or a.by == "output":
-            return False
-        return ("delayed" in a.marks) == ("delayed" in b.marks)
-
     def _across(self, pitch: float, apart: float) -> tuple[list[float], float]:
         front: dict[int, float] = {}
         x: list[float] = []
         foot = 0.0
-        by_col: dict[int, list[tuple[int, str]]] = {}
-        for (row, col), key in self.cells.items():
-            by_col.setdefault(col, []).append((row, key))
+        by_col = self.ordered.by_col
         for col in range(self.columns.count):
             at = x[-1] + pitch if x else 0.0
             sides = []
@@ -242,7 +176,7 @@ class Layout:
         found = Laid()
         for key, part in self.circuit.parts.items():
             row = self.circuit.row[key]
-            before = self._follows(key)
+            before = self.ordered.follows(key)
             follows = self.x[self.columns.ways[before][0]] if before else None
             xs = [self.x[col] for col in self.columns.ways[key]]
             nodes = [self._nodes(part, number) for number in range(len(part.ways))]

@@ -19,6 +19,7 @@ from render.drawings.circuit_groups import Group, Grouped
 from render.drawings.circuit_layout import Layout
 from render.drawings.circuit_leads import ONWARD, height_of
 from render.drawings.circuit_looks import Labels, Looks, Remembered
+from render.drawings.circuit_ordered import Ordered
 from render.drawings.circuit_parts import Part
 from render.drawings.circuit_ranks import Circuit, Net
 from render.drawings.circuit_rejoined import rejoined
@@ -184,7 +185,7 @@ class Pages:
         circuit, room = layout.circuit, self._room(layout)
         if layout.width <= room:
             return layout
-        best, usual, less = layout, layout.columns, columns(circuit, narrow=True)
+        best, usual, less = layout, layout.ordered, Ordered(circuit, columns(circuit, narrow=True))
         looks = Remembered(self.looks, circuit)
         labels: list[Labels] = []
         said = self.wires.said(circuit)
