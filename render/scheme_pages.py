@@ -7,7 +7,7 @@ picture (examples/NAME/circuits.svg) is the circuit diagram of the example that 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import cache
 from pathlib import Path
 
@@ -41,10 +41,19 @@ def page() -> str:
     return "\n".join([HEAD, *_ways(), *(line for entry in _schemes() for line in _section(entry))]).rstrip() + "\n"
 
 
-def pictures() -> dict[Path, bytes]:
-    """File and content of each picture, with its font: a page that shows a picture loads nothing beside it."""
+def drawing_of(folder: Path) -> Drawing:
+    """The example in `folder` as it is drawn."""
+    plant, _ = read_plant(folder)
+    if plant is None:
+        raise ValueError(f"example {folder.name} cannot be read")
+    return Drawing(build_network(plant)[0])
+
+
+def pictures(drawn: Callable[[Path], Drawing] = drawing_of) -> dict[Path, bytes]:
+    """File and content of each picture, with its font: a page that shows a picture loads nothing beside it. `drawn`: gives the
+    example in a folder as it is drawn."""
     shown = sorted({name for entry in _schemes() if (name := _example_of(entry.name))})
-    return {EXAMPLES / name / PICTURE: svg_bytes(_sheet(name), standalone=True) for name in shown}
+    return {EXAMPLES / name / PICTURE: svg_bytes(_sheet(drawn(EXAMPLES / name)), standalone=True) for name in shown}
 
 
 def without_fonts(picture: bytes) -> bytes:
@@ -52,9 +61,9 @@ def without_fonts(picture: bytes) -> bytes:
     return _FONT.sub(b"", picture)
 
 
-def stale() -> dict[Path, bytes]:
-    """Those pictures that are missing or drawn otherwise by now."""
-    found = pictures()
+def stale(drawn: Callable[[Path], Drawing] = drawing_of) -> dict[Path, bytes]:
+    """Those pictures that are missing or drawn otherwise by now; `drawn`: as of `pictures`."""
+    found = pictures(drawn)
     return {
         path: content
         for path, content in found.items()
@@ -110,15 +119,11 @@ def _example_of(scheme: str) -> str | None:
     return scheme if scheme in named else named[0] if named else None
 
 
-def _sheet(example: str) -> Sheet:
+def _sheet(drawing: Drawing) -> Sheet:
     """The sheet shown for an example."""
-    plant, _ = read_plant(EXAMPLES / example)
-    if plant is None:
-        raise ValueError(f"example {example} cannot be read")
-    network, _ = build_network(plant)
     # sheets of functions are called after them, those of what belongs to none after its place
-    sheets = [sheet for sheet in circuit_sheets(Drawing(network)) if sheet.part_of.startswith("=")]
-    return framed(max(sheets, key=lambda sheet: len(sheet.primitives)), plant.project)
+    sheets = [sheet for sheet in circuit_sheets(drawing) if sheet.part_of.startswith("=")]
+    return framed(max(sheets, key=lambda sheet: len(sheet.primitives)), drawing.plant.project)
 
 
 if __name__ == "__main__":

@@ -90,7 +90,8 @@ def differences(
             said = Counter(_said(label, rename))
             moved = label.of in lies or (label.x, label.y, label.text) in turned[sheet.key]
             if not moved and all(known[each] >= count for each, count in said.items()):
-                known -= Counter({each: count for each, count in said.items() if each[1]})
+                for each, count in said.items():
+                    known[each] -= count if each[1] else 0
                 continue
             own = rename(label.of)
             words.append(bounds_of(label))
