@@ -6,12 +6,11 @@ A slip is a line of a sound plant written wrongly, or a line too many. `«»` ma
 from __future__ import annotations
 
 import re
-from pathlib import Path
 from typing import NamedTuple
 
 import pytest
 
-from netdsl.cli.work import judge
+from tests.readings import judged_text
 
 SOUND = """\
 netdsl 1
@@ -210,12 +209,10 @@ def written(slip: Slip) -> tuple[str, int, int]:
 
 
 @pytest.mark.parametrize("name", SLIPS)
-def test_a_slip_is_found_where_it_is_with_cause_and_remedy(name: str, tmp_path: Path) -> None:
+def test_a_slip_is_found_where_it_is_with_cause_and_remedy(name: str) -> None:
     slip = SLIPS[name]
     text, start, end = written(slip)
-    file = tmp_path / "plant.netdsl"
-    file.write_text(text, "utf-8")
-    findings = judge(file).findings
+    findings = judged_text(text).findings
     assert len(findings) == 1, [(each.rule, each.message) for each in findings]
     (finding,) = findings
     said = f"{finding.message}; {finding.remedy}"
@@ -226,7 +223,5 @@ def test_a_slip_is_found_where_it_is_with_cause_and_remedy(name: str, tmp_path: 
 
 
 @pytest.mark.parametrize("name", WELL)
-def test_what_is_well_written_has_no_finding(name: str, tmp_path: Path) -> None:
-    file = tmp_path / "plant.netdsl"
-    file.write_text(written(WELL[name])[0], "utf-8")
-    assert [(each.rule, each.message) for each in judge(file).findings] == []
+def test_what_is_well_written_has_no_finding(name: str) -> None:
+    assert [(each.rule, each.message) for each in judged_text(written(WELL[name])[0]).findings] == []

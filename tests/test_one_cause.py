@@ -10,18 +10,14 @@ from __future__ import annotations
 
 import os
 import re
-import shutil
-from pathlib import Path
 
 import pytest
 
 from netdsl.cli.work import judge
 from netdsl.findings import Finding, Span
 from netdsl.network.types import ConductorClass, Network
-from tests.readings import network_of
+from tests.readings import HATCHERY, network_of
 from tests.rules_together import together
-
-HATCHERY = Path(__file__).parent.parent / "examples" / "hatchery"
 
 #: Green-yellow conductors that may go without a finding of the rules for protective earth, and why.
 EXCEPTED = {
@@ -34,24 +30,20 @@ SIGNALS = (ConductorClass.ANALOGUE, ConductorClass.BUS)
 
 
 def hatchery() -> Network:
-    return network_of(HATCHERY / "plant.netdsl")
+    return network_of(HATCHERY)
 
 
-def changed(folder: Path, span: Span, line: str | None) -> tuple[Finding, ...]:
-    """Findings in a copy of the hatchery where the line on which `span` begins is `line`, or is missing."""
-    target = folder / "hatchery"
-    shutil.copytree(HATCHERY, target, ignore=shutil.ignore_patterns("out", "*.png"))
-    file = target / span.source.path
+def changed(span: Span, line: str | None) -> tuple[Finding, ...]:
+    """Findings in the hatchery where the line on which `span` begins is `line`, or is missing."""
     lines = span.source.text.splitlines(keepends=True)
     number = span.begin[0] - 1
     lines[number : number + 1] = [] if line is None else [line + "\n"]
-    file.write_text("".join(lines), "utf-8")
-    return together(judge(target / "plant.netdsl").findings)
+    return together(judge(HATCHERY, instead={span.source.path: "".join(lines)}).findings)
 
 
 def own(span: Span) -> bool:
     """Whether `span` lies in the hatchery's own text, not in the library's."""
-    return (HATCHERY / span.source.path).is_file()
+    return (HATCHERY.parent / span.source.path).is_file()
 
 
 def told(findings: tuple[Finding, ...]) -> list[str]:
@@ -76,9 +68,9 @@ def protective_lines() -> list[object]:
 
 
 @pytest.mark.parametrize("ids", protective_lines()[::EVERY])
-def test_a_protective_conductor_less(ids: list[str], tmp_path: Path) -> None:
+def test_a_protective_conductor_less(ids: list[str]) -> None:
     conductors = [hatchery().plant.conductors[each] for each in ids]
-    findings = changed(tmp_path, conductors[0].span, None)
+    findings = changed(conductors[0].span, None)
     assert len(findings) == 1, told(findings)
     (finding,) = findings
     assert finding.rule == "earth-missing", told(findings)
@@ -110,8 +102,8 @@ def screen_changes() -> list[object]:
 
 
 @pytest.mark.parametrize(("cable", "span", "line"), screen_changes()[::EVERY])
-def test_a_screen_termination_less(cable: str, span: Span, line: str | None, tmp_path: Path) -> None:
-    findings = changed(tmp_path, span, line)
+def test_a_screen_termination_less(cable: str, span: Span, line: str | None) -> None:
+    findings = changed(span, line)
     assert len(findings) == 1, told(findings)
     assert findings[0].rule == "screen-unterminated", told(findings)
     assert cable in findings[0].subjects, told(findings)
@@ -144,11 +136,11 @@ def test_there_is_something_to_move() -> None:
 
 
 @pytest.mark.parametrize(("cable", "route"), moves()[::EVERY])
-def test_a_signal_cable_in_a_power_route(cable: str, route: str, tmp_path: Path) -> None:
+def test_a_signal_cable_in_a_power_route(cable: str, route: str) -> None:
     span = hatchery().plant.cables[cable].whole
     line = span.source.line(span.begin[0])
     assert "along=" in line
-    findings = changed(tmp_path, span, re.sub(r"along=\S+", f"along={route}", line))
+    findings = changed(span, re.sub(r"along=\S+", f"along={route}", line))
     assert len(findings) == 1, told(findings)
     assert findings[0].rule == "bundle-mixed", told(findings)
     assert cable in findings[0].subjects, told(findings)

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import re
-import shutil
-from pathlib import Path
 
 import pytest
 
 from netdsl.cli.work import judge
+from netdsl.findings import Finding
+from tests.readings import HATCHERY
 from tests.rules_together import together
-
-HATCHERY = Path(__file__).parent.parent / "examples" / "hatchery"
 
 SLIPS = [
     ("wire -WB1:L2 to -F2:1", "wyre -WB1:L2 to -F2:1", "unknown-word", "wyre"),
@@ -34,16 +32,17 @@ SLIPS = [
 ]
 
 
+def found(text: str) -> tuple[Finding, ...]:
+    """What is found in the hatchery with this text as its main file."""
+    return together(judge(HATCHERY, instead={HATCHERY.name: text}).findings)
+
+
 @pytest.mark.parametrize(("before", "after", "rule", "at"), SLIPS, ids=[f"{slip[2]} {slip[3]}" for slip in SLIPS])
-def test_one_slip(before: str, after: str, rule: str, at: str, tmp_path: Path) -> None:
-    folder = tmp_path / "hatchery"
-    shutil.copytree(HATCHERY, folder, ignore=shutil.ignore_patterns("out", "*.png"))
-    file = folder / "plant.netdsl"
-    text = file.read_text("utf-8")
+def test_one_slip(before: str, after: str, rule: str, at: str) -> None:
+    text = HATCHERY.read_text("utf-8")
     place = re.search(r"\s+".join(map(re.escape, before.split())), text)
     assert place is not None
-    file.write_text(text[: place.start()] + after + text[place.end() :], "utf-8")
-    findings = together(judge(file).findings)
+    findings = found(text[: place.start()] + after + text[place.end() :])
     assert [finding.rule for finding in findings] == [rule], [finding.message for finding in findings]
     (finding,) = findings
     assert finding.span.text.strip('"').startswith(at.strip('"')) or at in finding.span.text
@@ -52,14 +51,9 @@ def test_one_slip(before: str, after: str, rule: str, at: str, tmp_path: Path) -
 
 
 @pytest.mark.parametrize("kind", ["block", "brace"])
-def test_braces(kind: str, tmp_path: Path) -> None:
-    folder = tmp_path / "hatchery"
-    shutil.copytree(HATCHERY, folder, ignore=shutil.ignore_patterns("out", "*.png"))
-    file = folder / "plant.netdsl"
-    text = file.read_text("utf-8")
+def test_braces(kind: str) -> None:
+    text = HATCHERY.read_text("utf-8")
     end = re.search(r"GNYE +-G0:PE +to +-X0:PE\n(}\n)", text)
     assert end is not None
-    file.write_text(text[: end.start(1)] + ("" if kind == "block" else "}\n}\n") + text[end.end(1) :], "utf-8")
-    assert [finding.rule for finding in together(judge(file).findings)] == [
-        "unclosed-block" if kind == "block" else "stray-brace"
-    ]
+    findings = found(text[: end.start(1)] + ("" if kind == "block" else "}\n}\n") + text[end.end(1) :])
+    assert [finding.rule for finding in findings] == ["unclosed-block" if kind == "block" else "stray-brace"]

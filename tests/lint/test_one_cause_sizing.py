@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import shutil
-from pathlib import Path
-
 import pytest
 
 from netdsl.cli.work import judge
+from netdsl.findings import Finding
+from tests.readings import HATCHERY
 from tests.rules_together import together
-
-HATCHERY = Path(__file__).parents[2] / "examples" / "hatchery"
 
 #: what is written, what is put in its place, the rule, words of its message
 CASES = (
@@ -41,23 +38,21 @@ CASES = (
 )
 
 
-@pytest.mark.parametrize(("before", "after", "rule", "words"), CASES, ids=[f"{case[2]} {case[1][:24]}" for case in CASES])
-def test_one_wrong_figure_gives_one_finding(before: str, after: str, rule: str, words: str, tmp_path: Path) -> None:
-    folder = tmp_path / "hatchery"
-    shutil.copytree(HATCHERY, folder, ignore=shutil.ignore_patterns("out", "*.png"))
-    file = folder / "plant.netdsl"
-    text = file.read_text("utf-8")
+def found(before: str, after: str, everywhere: bool = False) -> tuple[Finding, ...]:
+    """What is found in the hatchery with one thing written otherwise in its main file, where it stands first or `everywhere`."""
+    text = HATCHERY.read_text("utf-8")
     assert before in text
-    file.write_text(text.replace(before, after, 1), "utf-8")
-    findings = together(judge(file).findings)
+    return together(judge(HATCHERY, instead={HATCHERY.name: text.replace(before, after, -1 if everywhere else 1)}).findings)
+
+
+@pytest.mark.parametrize(("before", "after", "rule", "words"), CASES, ids=[f"{case[2]} {case[1][:24]}" for case in CASES])
+def test_one_wrong_figure_gives_one_finding(before: str, after: str, rule: str, words: str) -> None:
+    findings = found(before, after)
     assert [finding.rule for finding in findings] == [rule], [finding.message for finding in findings]
     assert words in findings[0].message
 
 
 @pytest.mark.parametrize("connection", ["star"])
-def test_motors_linked_wrongly_overload_nothing(connection: str, tmp_path: Path) -> None:
-    folder = tmp_path / "hatchery"
-    shutil.copytree(HATCHERY, folder, ignore=shutil.ignore_patterns("out", "*.png"))
-    file = folder / "plant.netdsl"
-    file.write_text(file.read_text("utf-8").replace("connect -M1 delta", f"connect -M1 {connection}"), "utf-8")
-    assert {finding.rule for finding in together(judge(file).findings)} == {"winding-connection"}
+def test_motors_linked_wrongly_overload_nothing(connection: str) -> None:
+    findings = found("connect -M1 delta", f"connect -M1 {connection}", everywhere=True)
+    assert {finding.rule for finding in findings} == {"winding-connection"}

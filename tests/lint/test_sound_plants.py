@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import shutil
 from pathlib import Path
 
 import pytest
 
-from netdsl.cli.work import judge
-from netdsl.findings import Finding
+from netdsl.cli.work import Judged, judge
 from tests.rules_together import together
 from tests.said import Kept, said
 
@@ -249,18 +247,12 @@ BREAKS = (
 )
 
 
-def findings(plant: Path) -> tuple[Finding, ...]:
-    return together(judge(plant).findings)
-
-
-def broken(plant: str, before: str, after: str, folder: Path) -> Path:
-    """A plant with one thing changed, in a folder that is still to be made, among the others, which it includes."""
-    shutil.copytree(PLANTS, folder)
-    file = folder / f"{plant}.netdsl"
+def broken(plant: str, before: str, after: str) -> Judged:
+    """A plant with one thing changed, among the others, which it includes."""
+    file = PLANTS / f"{plant}.netdsl"
     text = file.read_text("utf-8")
     assert before in text
-    file.write_text(text.replace(before, after, 1), "utf-8")
-    return file
+    return judge(file, instead={file.name: text.replace(before, after, 1)})
 
 
 @pytest.mark.parametrize("plant", sorted(PLANTS.glob("*.netdsl")), ids=lambda plant: plant.stem)
@@ -273,10 +265,8 @@ def test_a_sound_plant_passes(plant: Path) -> None:
 @pytest.mark.parametrize(
     ("plant", "before", "after", "rule", "subject", "words"), BREAKS, ids=[f"{b[0]} {b[3]} {n}" for n, b in enumerate(BREAKS)]
 )
-def test_broken_in_one_way_it_names_the_cause(
-    plant: str, before: str, after: str, rule: str, subject: str, words: str, tmp_path: Path
-) -> None:
-    judged = judge(broken(plant, before, after, tmp_path / "plants"))
+def test_broken_in_one_way_it_names_the_cause(plant: str, before: str, after: str, rule: str, subject: str, words: str) -> None:
+    judged = broken(plant, before, after)
     found = together(judged.findings)
     assert [finding.rule for finding in found] == [rule], [finding.message for finding in found]
     assert (*found[0].subjects, "")[0] == subject and words in found[0].message
@@ -284,8 +274,8 @@ def test_broken_in_one_way_it_names_the_cause(
     SAID.holds(f"{plant}, {after!r}", said(judged, counted=False))
 
 
-def test_in_a_tt_system_the_remedy_is_a_residual_device_or_an_electrode(tmp_path: Path) -> None:
-    (finding,) = findings(broken("tt-groups", "earth-resistance=40ohm", "earth-resistance=400ohm", tmp_path / "plants"))
+def test_in_a_tt_system_the_remedy_is_a_residual_device_or_an_electrode() -> None:
+    (finding,) = together(broken("tt-groups", "earth-resistance=40ohm", "earth-resistance=400ohm").findings)
     assert finding.remedy == (
         "put a residual-current device of 125 mA or less ahead of it, or bring the earth resistance to 100 Ω or less"
     )
