@@ -11,7 +11,6 @@ from lint.rules import rules
 from netdsl.model import Plant, read_plant
 from netdsl.model.files import library_index
 from tests.readings import HATCHERY, PLANTS, judged, network_of
-from tests.rules_together import together
 
 ROOT = Path(__file__).parent.parent.parent
 LIBRARY = sorted((ROOT / "netdsl" / "library").glob("*.netdsl"))
@@ -72,13 +71,6 @@ def test_the_hatchery_is_the_plant_it_is_said_to_be() -> None:
     assert kinds.count("strip") >= 3
     assert len(plant.cables) >= 15
     assert any(device.accessories for device in plant.devices.values())
-
-
-@pytest.mark.parametrize("folder", FAULTS, ids=lambda folder: folder.name)
-def test_a_fault_gives_its_one_finding(folder: Path) -> None:
-    findings = together(judged(folder / "plant.netdsl").findings, folder.name)
-    assert [finding.rule for finding in findings] == [folder.name], [finding.message for finding in findings]
-    assert findings[0].message and findings[0].remedy
 
 
 def test_every_rule_has_its_fault_and_every_fault_its_rule() -> None:

@@ -29,6 +29,7 @@ def judged(folder: Path, text: str) -> tuple[Finding, ...]:
 def test_a_fault_has_one_finding_and_each_word_of_its_remedy_is_carried_out_or_has_a_reason(folder: Path) -> None:
     findings = as_shipped(folder / PLANT_FILE).findings
     assert [finding.rule for finding in findings] == [folder.name], said(findings)
+    assert findings[0].message and findings[0].remedy
     assert untold(findings[0].remedy, cures_of(folder)) == "", findings[0].remedy
     for cure in cures_of(folder):
         for words in cure.words:

@@ -1,4 +1,7 @@
-"""What a finding says of a circuit is what the sheets say of it: which isolators, what stays live with them off, what is open."""
+"""What a finding says of a circuit is what the sheets say of it: which isolators, what stays live with them off, what is open.
+
+It stands beside the other tests that look at the fault plants, which one process then judges once.
+"""
 
 from __future__ import annotations
 
@@ -14,9 +17,9 @@ from render.drawing import members
 from render.drawings.single_line import single_line_sheets
 from render.drawings.terminals import terminal_sheets
 from render.sheet import Label, Sheet
-from tests.readings import drawing_of, judged, network_of
+from tests.readings import EXAMPLES, drawing_of, judged, network_of
 
-PLANTS = sorted((Path(__file__).parent.parent / "examples").rglob("plant.netdsl"))
+PLANTS = sorted(EXAMPLES.rglob("plant.netdsl"))
 DRAWN = (single_line_sheets, terminal_sheets)
 RULES = ("isolation-missing", "terminal-open")
 
