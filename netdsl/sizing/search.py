@@ -29,8 +29,8 @@ _OWN = frozenset(
     protective-conductor.table arrester-lead coil-voltage input-voltage serial-line.length
     """.split()
 )
-#: judged sizes that are kept: a search comes back to those before the last step or two
-_REMEMBERED = 3
+#: judged sizes that are kept: a search comes back to those before the last steps, whose sizes did not do
+_REMEMBERED = 4
 #: what depends on no section: it holds none back
 LENGTHS = frozenset({"motor-cable.length", "motor-cable.peak"})
 
