@@ -131,27 +131,28 @@ class _Asked:
     def __call__(self, *args: Any) -> Any:
         mark = args if self._key is None else self._key(*args)
         found = self._known.get(mark, _UNKNOWN)
-        if found is _UNKNOWN:
-            self._work_out(mark, args)
-            found = self._known[mark]
-        return found
+        return self._work_out(mark, args) if found is _UNKNOWN else found
 
-    def _work_out(self, mark: Hashable, args: tuple[Any, ...]) -> None:
-        self._known[mark], sent = self._ring, None
-        pending = [(self, mark, self._begin(*args))]
-        while pending:
-            asker, about, steps = pending[-1]
+    def _work_out(self, mark: Hashable, args: tuple[Any, ...]) -> Any:
+        self._known[mark] = self._ring
+        asker, about, steps, sent = self, mark, self._begin(*args), None
+        waiting: list[tuple[_Asked, Hashable, Any]] = []
+        while True:
             try:
-                other, *of = steps.send(sent)
+                asked = steps.send(sent)
             except StopIteration as done:
                 sent = asker._known[about] = done.value
-                pending.pop()
+                if not waiting:
+                    return sent
+                asker, about, steps = waiting.pop()
                 continue
-            mark = tuple(of) if other._key is None else other._key(*of)
+            other, of = asked[0], asked[1:]
+            mark = of if other._key is None else other._key(*of)
             sent = other._known.get(mark, _UNKNOWN)
             if sent is _UNKNOWN:
                 other._known[mark], sent = other._ring, None
-                pending.append((other, mark, other._begin(*of)))
+                waiting.append((asker, about, steps))
+                asker, about, steps = other, mark, other._begin(*of)
 
 
 _UNKNOWN = object()

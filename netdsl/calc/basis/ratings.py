@@ -5,15 +5,10 @@ from __future__ import annotations
 from netdsl.calc.basis.givens import Given
 from netdsl.model.plant import Device
 
-
-def amount(device: Device, name: str) -> float | None:
-    """A rating or setting of a device in the base unit of its kind, the first value of several; None where not stated."""
-    return device.amount(name)
-
-
-def word(device: Device, name: str) -> str:
-    """A rating or setting as text, "" where not stated."""
-    return device.word(name)
+#: a rating or setting of a device in the base unit of its kind, the first value of several; None where not stated
+amount = Device.amount
+#: a rating or setting as text, "" where not stated
+word = Device.word
 
 
 def rating(device: Device, name: str, symbol: str, unit: str, words: str = "") -> Given:

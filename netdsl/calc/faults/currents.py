@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from math import exp
 from typing import NamedTuple
 
@@ -195,7 +196,12 @@ class Faults(Question):
 
 def _current(factor: float, source: SourceImpedance, poles: int, ohms: complex) -> float:
     """Current of a source through so many poles over an impedance of one of them, A; `factor`: voltage factor."""
-    return formula(current_text(poles, source.phases, "{Z}"))(c=factor, U=source.voltage, Z=abs(ohms))
+    return _of_poles(poles, source.phases)(c=factor, U=source.voltage, Z=abs(ohms))
+
+
+@cache
+def _of_poles(poles: int, phases: int) -> Formula:
+    return formula(current_text(poles, phases, "{Z}"))
 
 
 def _kappa(ohms: complex) -> float:
