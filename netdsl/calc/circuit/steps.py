@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 from msgspec import Struct
 
 
-class Step(NamedTuple):
-    """One edge of the power tree. `poles`: conductor ids of each live pole, in parallel within a pole; `conductors`: all of
-    them, pole by pole; `neutral`: those of the neutral or 0 V. `fed_neutral`: the device fed has a neutral, even where its
-    conductor comes from elsewhere."""
+class Step(Struct, frozen=True, eq=False):
+    """One edge of the power tree, the only one between its devices.
+
+    `poles`: conductor ids of each live pole, in parallel within a pole; `conductors`: all of them, pole by pole; `neutral`: those
+    of the neutral or 0 V. `fed_neutral`: the device fed has a neutral, even where its conductor comes from elsewhere.
+    """
 
     feeder: str
     fed: str
@@ -19,11 +19,6 @@ class Step(NamedTuple):
     cables: tuple[str, ...]
     fed_neutral: bool
     conductors: tuple[str, ...]
-
-    def __hash__(self) -> int:
-        return hash(
-            (self.feeder, self.fed)
-        )  # there is one step between two devices; all the rest would be hashed with every question
 
     @property
     def phases(self) -> int:
