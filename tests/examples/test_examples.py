@@ -17,19 +17,21 @@ LIBRARY = sorted((ROOT / "netdsl" / "library").glob("*.netdsl"))
 FAULTS = sorted(folder for folder in (ROOT / "examples" / "faults").iterdir() if (folder / "plant.netdsl").exists())
 
 
-def fitted(folder: Path, part: str) -> tuple[Plant, list[str]]:
-    """A plant with one device of `part`, and the rules of the findings that reading it gave."""
-    (folder / "plant.netdsl").write_text(f"netdsl 1\nplace +A kind=cabinet\ndevice -A1 {part} at=+A\n", "utf-8")
+def fitted(folder: Path, *parts: str) -> tuple[Plant, list[str]]:
+    """A plant with a device of each part, `-A1` and so on, and what was found in reading it."""
+    devices = "".join(f"device -A{number} {part} at=+A\n" for number, part in enumerate(parts, 1))
+    (folder / "plant.netdsl").write_text(f"netdsl 1\nplace +A kind=cabinet\n{devices}", "utf-8")
     plant, findings = read_plant(folder)
     assert plant is not None
-    return plant, [finding.rule for finding in findings]
+    return plant, [f"{finding.span.text}: {finding.rule}: {finding.message}" for finding in findings]
 
 
 def test_each_part_can_be_a_device(tmp_path: Path) -> None:
-    for part in sorted(library_index()):
-        plant, found = fitted(tmp_path, part)
-        assert found == [], part
-        device = plant.devices["-A1"]
+    parts = sorted(library_index())
+    plant, found = fitted(tmp_path, *parts)
+    assert found == []
+    for number, part in enumerate(parts, 1):
+        device = plant.devices[f"-A{number}"]
         earths = [name for name, terminal in device.terminals.items() if terminal.role.value in ("earth", "earth-through")]
         if device.kind not in ("earth-bar", "screen-bar"):
             assert device.protection_class in ("I", "II", "III"), part
