@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from copy import copy
 from functools import lru_cache
+from operator import attrgetter
 from typing import Any
 
 from lark import Lark, UnexpectedToken
@@ -38,7 +39,7 @@ class Interactive:
         self._parser: Any = lark.parse_interactive(self)  # lark's methods of it carry no types
         self._state: Any = self._parser.parser_state
         # lark binds callbacks to a grammar once and for all; these know the source they build for
-        self._state.parse_conf = _with_callbacks(self._state, {rule: getattr(nodes, name) for rule, name in _aliases(lark)})
+        self._state.parse_conf = _with_callbacks(self._state, dict(zip(lark.rules, _builders(lark)(nodes), strict=True)))
         self._mute = _with_callbacks(self._state, {})
 
     def __iter__(self) -> Iterator[Token]:
@@ -168,9 +169,9 @@ class Interactive:
 
 
 @lru_cache(maxsize=1)
-def _aliases(lark: Lark) -> tuple[tuple[Rule, str], ...]:
-    """Each rule of the grammar with the name of the method that builds what it reduces to."""
-    return tuple((rule, str(rule.alias)) for rule in lark.rules)
+def _builders(lark: Lark) -> Callable[[object], tuple[Any, ...]]:
+    """Gives the methods of nodes that build what the rules of the grammar reduce to, one for each rule."""
+    return attrgetter(*(str(rule.alias) for rule in lark.rules))
 
 
 @lru_cache(maxsize=1)
