@@ -60,15 +60,13 @@ def downstream(network: Network, device: str) -> tuple[str, ...]:
 
 
 def _walk(network: Network, device: str, up: bool) -> tuple[str, ...]:
+    import networkx as nx
+
     graph = network.power.graph
     if device not in graph:
         return ()
-    beside = graph.pred if up else graph.succ
-    found, layer = {device: None}, [device]
-    while layer:
-        layer = sorted({other for name in layer for other in beside[name] if other not in found})
-        found.update(dict.fromkeys(layer))
-    return tuple(found)[1:]
+    layers = nx.bfs_layers(nx.reverse_view(graph) if up else graph, device)
+    return tuple(name for layer in layers for name in sorted(layer))[1:]
 
 
 def feeds(network: Network, a: str, b: str) -> bool:
