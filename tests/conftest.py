@@ -128,5 +128,5 @@ def called(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     (folder / "plant.netdsl").write_text(PLANT, "utf-8")
     with pytest.raises(SystemExit):
         main(["build", str(folder), "--no-cache", "--jobs", "1"])
-    with called_from_elsewhere(folder) as command:
+    with called_from_elsewhere() as command:
         yield command

@@ -10,9 +10,10 @@ import socket
 import sys
 import traceback
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from functools import partial
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import NoReturn
 
 from netdsl.cli.entry import script
@@ -28,6 +29,9 @@ with socket.socket(socket.AF_UNIX) as line:
     code = line.recv(1)
 sys.exit(code[0] if code else 99)
 """
+
+#: seconds between two looks whether a process is still there
+LOOK_S = 10
 
 
 def written_anew(encoding: str = "utf-8") -> None:
@@ -72,28 +76,29 @@ def _as_command(arguments: Sequence[str], folder: Path, streams: Sequence[int], 
 
 
 @contextmanager
-def called_from_elsewhere(folder: Path) -> Iterator[str]:
-    """A command line for a shell that does in a copy of this process what `netdsl` does. `folder`: where it may keep files."""
-    caller, address = folder / "caller.py", folder / "line"
-    caller.write_text(_CALLER, "utf-8")
-    with socket.socket(socket.AF_UNIX) as line:
+def called_from_elsewhere() -> Iterator[str]:
+    """A command line for a shell that does in a copy of this process what `netdsl` does."""
+    with TemporaryDirectory() as folder, socket.socket(socket.AF_UNIX) as line:  # whose name must be short
+        caller, address = Path(folder, "caller.py"), Path(folder, "line")
+        caller.write_text(_CALLER, "utf-8")
         line.bind(str(address))
         line.listen()
-        child = os.fork()
+        parent, child = os.getpid(), os.fork()
         if child == 0:
-            _answer(line)
-    try:
-        yield f"{sys.executable} -I -S {caller} {address}"
-    finally:
-        os.kill(child, signal.SIGKILL)
-        os.waitpid(child, 0)
+            _answer(line, parent)
+        try:
+            yield f"{sys.executable} -I -S {caller} {address}"
+        finally:
+            os.kill(child, signal.SIGKILL)
+            os.waitpid(child, 0)
 
 
-def _answer(line: socket.socket) -> NoReturn:
-    """Do what is called for, one after the other, until this is ended."""
+def _answer(line: socket.socket, parent: int) -> NoReturn:
+    """Do what is called for, one after the other, until this is ended or `parent`, from which it came, is no more."""
     try:
-        while True:
-            with line.accept()[0] as call:
+        line.settimeout(LOOK_S)
+        while os.getppid() == parent:
+            with suppress(TimeoutError), line.accept()[0] as call:
                 streams = socket.recv_fds(call, 1, 3)[1]
                 folder, arguments, environment = marshal.loads(b"".join(iter(lambda: call.recv(1 << 16), b"")))
                 code = code_of_copy(arguments, folder, streams, partial(_surrounded_by, environment))
