@@ -262,10 +262,10 @@ def on_small_sheets(plant: Path, folder: Path) -> Network:
     return network
 
 
-@pytest.fixture(scope="module")
-def small(tmp_path_factory: pytest.TempPathFactory) -> Drawing:
-    """The hatchery on sheets A4."""
-    return Drawing(on_small_sheets(HATCHERY, tmp_path_factory.mktemp("small")))
+@pytest.fixture
+def small() -> Drawing:
+    """The hatchery on sheets A4, as it is drawn for other tests."""
+    return small_drawing_of(HATCHERY / "plant.netdsl")
 
 
 def test_nothing_touches_on_small_sheets(small: Drawing) -> None:

@@ -46,10 +46,11 @@ def example(folder: Path) -> tuple[Sheet, ...]:
     return calculation_sheets(calculation, calculation.results, 1)
 
 
-def small_example(folder: Path) -> tuple[Sheet, ...]:
-    """The same on sheets A4."""
+@cache
+def small(folder: Path) -> tuple[Calculation, tuple[Sheet, ...]]:
+    """An example on sheets A4, with its calculation."""
     calculation = calculate(small_drawing_of(folder / "plant.netdsl").network)
-    return calculation_sheets(calculation, calculation.results, 1)
+    return calculation, calculation_sheets(calculation, calculation.results, 1)
 
 
 def faults(sheets: tuple[Sheet, ...]) -> list[str]:
@@ -59,7 +60,7 @@ def faults(sheets: tuple[Sheet, ...]) -> list[str]:
 @pytest.mark.parametrize("size", ["A3", "A4"])
 @pytest.mark.parametrize("folder", PLANTS, ids=lambda folder: folder.name)
 def test_nothing_touches_nor_is_below_2_5_mm_on_the_calculation_sheets_of_every_example(folder: Path, size: str) -> None:
-    sheets = example(folder) if size == "A3" else small_example(folder)
+    sheets = example(folder) if size == "A3" else small(folder)[1]
     assert {sheet.size for sheet in sheets} == {size}
     assert faults(sheets) == []
 
@@ -73,9 +74,9 @@ def test_a_formula_is_set_and_followed_by_its_values() -> None:
     assert not any(text.startswith(("Ω", "mm²")) for text in said)
 
 
-def test_a_formula_too_wide_is_set_over_several_lines(tmp_path: Path) -> None:
+def test_a_formula_too_wide_is_set_over_several_lines() -> None:
     """No formula stands as text, with carets and words for roots, on either size."""
-    for sheets in (example(EXAMPLES / "hatchery"), small(EXAMPLES / "hatchery", tmp_path)[1]):
+    for sheets in (example(EXAMPLES / "hatchery"), small(EXAMPLES / "hatchery")[1]):
         derived = [sheet for sheet in sheets if sheet.key.startswith("results")]
         assert not [text for sheet in derived for text in texts(sheet) if "^" in text or "sqrt" in text or "√(" in text]
         # the drop of a control circuit sums three branches: its fraction holds no more than 100 over the voltage
@@ -121,16 +122,6 @@ def texts(sheet: Sheet) -> list[str]:
 def run_together(sheets: Iterable[Sheet]) -> str:
     """All that sheets say, in order, without blanks: lines and pages break anywhere."""
     return "".join("".join(text.split()) for sheet in sheets for text in texts(sheet))
-
-
-def small(folder: Path, tmp_path: Path) -> tuple[Calculation, tuple[Sheet, ...]]:
-    """An example on sheets A4, with its calculation."""
-    copy = tmp_path / folder.name
-    shutil.copytree(folder, copy)
-    text = (copy / "plant.netdsl").read_text(encoding="utf-8")
-    (copy / "plant.netdsl").write_text(text.replace("sheet-size = A3", "sheet-size = A4"), encoding="utf-8")
-    calculation = computed(copy)
-    return calculation, calculation_sheets(calculation, calculation.results)
 
 
 @pytest.mark.parametrize("folder", PLANTS, ids=lambda folder: folder.name)
@@ -200,8 +191,8 @@ def test_formulas_are_lettered_a_step_larger_than_their_indices() -> None:
     assert (sizes["before"], sizes["step"], sizes["κ"]) == (NORMAL, NORMAL, DESIGNATION)
 
 
-def test_on_small_sheets_all_of_it_is_said_and_nothing_touches(tmp_path: Path) -> None:
-    calculation, sheets = small(EXAMPLES / "hatchery", tmp_path)
+def test_on_small_sheets_all_of_it_is_said_and_nothing_touches() -> None:
+    calculation, sheets = small(EXAMPLES / "hatchery")
     assert {sheet.size for sheet in sheets} == {"A4"}
     assert faults(sheets) == []
     assert len(sheets) < 120
