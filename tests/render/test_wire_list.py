@@ -168,16 +168,20 @@ def test_wires_come_with_their_ends_in_order_and_a_twin_ferrule_where_two_of_a_c
     assert "Cores of cables" in [part.text for part in sheet.primitives if isinstance(part, Label)]
 
 
+def _places(drawing: Drawing) -> dict[str, dict[str, str]]:
+    """Of each terminal what `own` gives."""
+    found: dict[str, dict[str, str]] = {}
+    for sheet in drawing.diagrams:
+        if sheet.kind in ("Device diagram", "Terminal diagram"):
+            for part in sheet.primitives:
+                if isinstance(part, Label) and part.text and part.text == part.of.partition(":")[2]:
+                    found.setdefault(part.of, {})[sheet.number] = zone(sheet.size, part.x, part.y)
+    return found
+
+
 def own(drawing: Drawing, terminal: str) -> dict[str, str]:
     """Where the number of a terminal stands in its own row, zone by number of sheet, on the drawings from which it is wired."""
-    name = terminal.partition(":")[2]
-    return {
-        sheet.number: zone(sheet.size, part.x, part.y)
-        for sheet in drawing.diagrams
-        if sheet.kind in ("Device diagram", "Terminal diagram")
-        for part in sheet.primitives
-        if isinstance(part, Label) and part.of == terminal and part.text == name
-    }
+    return drawing.of(_places).get(terminal, {})
 
 
 def named(table: Table, head: str) -> Iterator[tuple[Entry, str, str]]:
