@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 
 from netdsl.calc import Calculation
 from netdsl.calc.basis import Gap, Result
@@ -25,17 +25,17 @@ _LOADS = frozenset({Kind.MOTOR, Kind.HEATER})
 class Lacking:
     """What is missing in a calculation, asked item by item."""
 
-    def __init__(self, calculation: Calculation, results: Collection[Result]) -> None:
-        """`results`: all that the calculation gives for what rules judge."""
+    def __init__(self, calculation: Calculation) -> None:
+        judged = calculation.judged  # first: with it what is missing is known
         self._calculation = calculation
         self._circuit = calculation.of(Circuit)
         self._plant = calculation.plant
         self._gaps = [gap for gap in calculation.missing if not set(gap.absent) <= _APART]
         self._supplies = frozenset(device.id for device in self._plant.devices.values() if device.category == "supply")
-        self._made = frozenset(pair for result in results if result.limit is not None for pair in _pairs(result))
+        self._made = frozenset(pair for result in judged if result.limit is not None for pair in _pairs(result))
         self._thin = {
             result.subject: result.conductors
-            for result in results
+            for result in judged
             if result.question == "protective-conductor.table" and result.limit is None and _below(result)
         }
         self._unknown = frozenset(calculation.of(Disconnections).unknown())

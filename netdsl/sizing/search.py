@@ -46,28 +46,24 @@ class Judgement:
     def own(self) -> tuple[Result, ...]:
         """What is held to a limit and cured by larger conductors that it names; all else is not asked for."""
         asked = [each for each in sheet_questions() if any(answer.question in _OWN for answer in each.answers)]
-        return self._held(result for each in asked for result in self.calculation.results_of(each))
+        with collector_paused():
+            return self._held(result for each in asked for result in self.calculation.results_of(each))
 
     @cached_property
     def limited(self) -> tuple[Result, ...]:
         """All that is held to a limit."""
-        return self._held(self._judged)
-
-    @cached_property
-    def _judged(self) -> tuple[Result, ...]:
-        return tuple(result for each in sheet_questions() if each.judged for result in self.calculation.results_of(each))
+        return self._held(self.calculation.judged)
 
     def _held(self, results: Iterable[Result]) -> tuple[Result, ...]:
-        with collector_paused():
-            return tuple(each for each in results if each.limit is not None or (self._by_table and _below_table(each)))
+        return tuple(each for each in results if each.limit is not None or (self._by_table and _below_table(each)))
 
     def lacking(self) -> Lacking:
         """What could not be computed."""
-        judged = self._judged
+        made = Lacking(self.calculation)
         if "own" in vars(self) and self.calculation.missing:
             # what is missing is named in the order in which it was asked for: that of the sheet
-            return Judgement(Calculation(self.calculation.network)).lacking()
-        return Lacking(self.calculation, judged)
+            return Lacking(Calculation(self.calculation.network))
+        return made
 
 
 class Search(Struct):
