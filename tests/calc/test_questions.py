@@ -25,7 +25,7 @@ def test_each_question_announces_its_results(calculations: list[Calculation]) ->
     for calculation in calculations:
         for each in sheet_questions():
             known = {answer.question for answer in each.answers}
-            assert {result.question for result in calculation.of(each).results()} <= known, each
+            assert {result.question for result in calculation.results_of(each)} <= known, each
 
 
 def test_no_two_questions_announce_the_same() -> None:

@@ -8,7 +8,7 @@ from netdsl.calc.basis import Calculation, Given, amount, figure_text
 from netdsl.calc.circuit import Circuit, Path, Step
 from netdsl.calc.devices import Characteristic, Characteristics
 from netdsl.calc.loads import Branch, Exclusive, LoadCurrents, RatedLoads, stated_of
-from netdsl.kept import Asking, meanwhile
+from netdsl.kept import Asking, kept, meanwhile
 from netdsl.model.kinds import CONVERTERS, PROTECTIVE, SWITCHES
 from netdsl.model.plant import Device
 from netdsl.network.search import walk
@@ -131,8 +131,8 @@ class Limits:
         each other load it one at a time."""
         fed = [step.fed for step in self._circuit.out_of.get(device, ()) if not self.idle(step.fed)]
         by_branch = dict(zip(fed, limits, strict=True))
-        kept = self._calculation.of(Exclusive).together({name: limit.amps for name, limit in by_branch.items()})
-        return [limit for name, limit in by_branch.items() if name in kept]
+        together = self._calculation.of(Exclusive).together({name: limit.amps for name, limit in by_branch.items()})
+        return [limit for name, limit in by_branch.items() if name in together]
 
     @meanwhile(False)
     def idle(self, device: str) -> Asking[bool]:
@@ -211,11 +211,12 @@ class Limits:
         share = here / there if here and there else 1.0
         return DeviceLimit(limit.amps * share, limit.release, share)
 
-    def _protectors(self, top: str) -> list[DeviceLimit]:
+    @kept
+    def _protectors(self, top: str) -> tuple[DeviceLimit, ...]:
         """Protective devices at and behind `top`."""
         out_of = self._circuit.out_of
         behind = walk((top,), lambda device: (step.fed for step in out_of.get(device, ())), deep=True)
-        return [own for device in behind if (own := self._own(device)) is not None]
+        return tuple(own for device in behind if (own := self._own(device)) is not None)
 
     @meanwhile(None)
     def _load(self, device: str) -> Asking[str | None]:
