@@ -16,6 +16,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from tests.brief_reports import BriefReports, suffice
+
 # how long an example takes depends on what else the machine does: no test fails by the clock
 settings.register_profile("whenever", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("whenever")
@@ -57,6 +59,12 @@ def _begun(_: None) -> None:
     """hypothesis looks through all objects when a process begins its first test by chance: while these are few."""
 
 
+def pytest_configure(config: pytest.Config) -> None:
+    """Workers say little."""
+    if suffice(config):
+        config.pluginmanager.register(BriefReports())
+
+
 @pytest.hookimpl(trylast=True)
 def pytest_sessionstart() -> None:
     _begun()
@@ -95,7 +103,8 @@ def pytest_collection_finish() -> None:
     gc.freeze()
 
 
-def pytest_runtest_logfinish() -> None:
+@pytest.hookimpl(trylast=True)
+def pytest_runtest_teardown() -> None:
     """Search what is new alone, and only where memory asks for it: with no search two processes take 4 GB each."""
     if gc.get_count()[0] > GARBAGE:
         gc.collect(0)

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from netdsl.findings import Source
 from netdsl.syntax import decode, format_text, parse
 from netdsl.syntax.balance import balanced
-from netdsl.syntax.lexer import tokens_of
+from netdsl.syntax.lexer import KINDS, tokens_of
 
 CASES = Path(__file__).with_name("cases")
 EXAMPLE = "\n".join(CASES.joinpath(f"{name}.netdsl").read_text(encoding="utf-8") for name in ("example.in", "values.out"))
@@ -114,6 +114,19 @@ def test_every_block_is_closed_before_parsing(text: str) -> None:
     depths = list(accumulate((token.type == "LBRACE") - (token.type == "RBRACE") for token in tokens))
     assert min(depths) == depths[-1] == 0
     assert [token.type for token in tokens[-2:]] in (["NEWLINE", "$END"], ["$END"])
+
+
+@settings(max_examples=300)
+@given(st.lists(st.sampled_from([*PIECES, "-5", "-5.5", "..", "$", ":", "$a", " ", "\n", "#"]), max_size=12).map("".join))
+def test_tokens_are_what_the_patterns_give_one_after_the_other(text: str) -> None:
+    one_by_one = re.compile(r"[ \t]*(?:" + "|".join(f"(?P<{kind}>{pattern})" for kind, pattern in KINDS) + ")")
+    text = text.lstrip("\ufeff")  # which may stand before a text
+    matches = [match for match in one_by_one.finditer(text) if match.lastgroup not in ("NEWLINE", "COMMENT", "END")]
+    if any(match.lastgroup in ("OPENSTRING", "RBRACE") for match in matches):
+        return  # a string that is not closed ends before a brace, and a closing brace may end a line
+    wanted = [(match.lastgroup, match[match.lastgroup or 0], match.start(match.lastgroup or 0)) for match in matches]
+    found = [(token.type, token.value, token.start_pos) for token in tokens_of(text)]
+    assert [token for token in found if token[0] not in ("NEWLINE", "$END")] == wanted
 
 
 @settings(max_examples=100, deadline=None)
