@@ -7,9 +7,8 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from enum import StrEnum
-from functools import partial
 from typing import NamedTuple
 
 from msgspec import Struct
@@ -86,10 +85,10 @@ def _lines(text: str) -> Iterable[str]:
         position = end
 
 
-class Span(NamedTuple):
+class Span(Struct, frozen=True, gc=False):
     """Characters `start` to `end` (half open, code points) of `source`. Zero width says "here".
 
-    A tuple, because there is one for each word of a text, and a frozen class takes twice as long to make.
+    There is one for each word of a text: the search for cycles need not know of them, for a text leads to none.
     """
 
     source: Source
@@ -114,10 +113,6 @@ class Span(NamedTuple):
     def to(self, other: Span) -> Span:
         """The span from the start of this one to the end of `other`, both in one source."""
         return Span(self.source, self.start, other.end)
-
-
-#: a Span of the tuple of its fields, without the detour by keywords; for the innermost loops of the parser
-span_of: Callable[[tuple[Source, int, int]], Span] = partial(tuple.__new__, Span)
 
 
 class Related(Struct, frozen=True):

@@ -16,9 +16,10 @@ from typing import Any
 from lark import Lark, UnexpectedToken
 from lark.grammar import Rule
 from lark.parsers.lalr_analysis import Shift
+from msgspec.structs import replace
 
 from netdsl.syntax.grammar import grammar, keywords
-from netdsl.syntax.lexer import Token, made
+from netdsl.syntax.lexer import Token
 
 #: the type of the token that stands for a line which could not be read; the grammar takes it wherever a line may begin
 BAD = "BAD"
@@ -51,7 +52,7 @@ class Interactive:
             if token.type == "WORD":
                 keyword = types.get(token.value)
                 if keyword is not None and keyword in choices():
-                    token = made((keyword, *token[1:]))
+                    token = Token(keyword, token.value, token.start_pos, token.end_pos)
             yield token
         self.position = len(self.tokens) - 1
 
@@ -138,7 +139,7 @@ class Interactive:
         kind = kind or token.type
         if not self.accepts(kind):
             return False
-        self._parser.feed_token(token._replace(type=self._types.get(kind, kind)))
+        self._parser.feed_token(replace(token, type=self._types.get(kind, kind)))
         return True
 
     def take_back(self) -> None:

@@ -10,7 +10,7 @@ import re
 from collections.abc import Callable
 from typing import Any
 
-from netdsl.findings import Source, Span, span_of
+from netdsl.findings import Source, Span
 from netdsl.syntax import tree, written
 from netdsl.syntax.lexer import Token
 from netdsl.syntax.terms import TermError, computed, reference
@@ -46,7 +46,7 @@ class Nodes:
     def _value(self, token: Token) -> Value:
         kind = token.type
         if kind == "WORD":
-            return Word(token.value, span_of((self.source, token.start_pos, token.end_pos)))
+            return Word(token.value, Span(self.source, token.start_pos, token.end_pos))
         if kind == "STRING":
             return self._text(token)
         if kind == "REF" or kind == "TERMS":
@@ -69,11 +69,11 @@ class Nodes:
         values = tuple([self._value(piece) for piece in pieces[1:]])
         start = key.start_pos
         source = self.source
-        return Attr(Word(name, span_of((source, start, start + len(name)))), values, span_of((source, start, pieces[-1].end_pos)))
+        return Attr(Word(name, Span(source, start, start + len(name))), values, Span(source, start, pieces[-1].end_pos))
 
     def _span(self, values: Values) -> Span:
         """From the first token of a statement to the NEWLINE, which stands right behind its last token."""
-        return span_of((self.source, values[0].start_pos, values[-1].start_pos))
+        return Span(self.source, values[0].start_pos, values[-1].start_pos)
 
     # --- lists --------------------------------------------------------------------------------------------------
     def empty(self, values: Values) -> Values:  # noqa: ARG002

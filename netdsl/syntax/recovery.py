@@ -7,6 +7,8 @@ the token is reported and dropped, and the rest of the line read as far as it fi
 
 from __future__ import annotations
 
+from msgspec.structs import replace
+
 from netdsl.spelling import nearest_keyword
 from netdsl.syntax import words
 from netdsl.syntax.headers import Headers
@@ -196,7 +198,7 @@ class Recovery:
             return None
         what = "begins no statement here" if position == start else "cannot stand here"
         self.reports.say("unknown-word", f"`{words.short(token.value)}` {what}", f"did you mean `{near}`?", token)
-        self.parser.push(token._replace(value=near), near)
+        self.parser.push(replace(token, value=near), near)
         return position + 1
 
     # --- giving up on a token -----------------------------------------------------------------------------------------

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
-from netdsl.findings import Source, Span, span_of
+from netdsl.findings import Source, Span
 from netdsl.syntax.written import (
     Arithmetic,
     ComputedTerminal,
@@ -41,8 +41,8 @@ def reference(source: Source, text: str, start: int) -> Reference:
         base, names = _split(text)
         return Reference(
             base,
-            tuple([TerminalName(first, last, span_of((source, start + a, start + b))) for first, last, a, b in names]),
-            span_of((source, start, end)),
+            tuple([TerminalName(first, last, Span(source, start + a, start + b)) for first, last, a, b in names]),
+            Span(source, start, end),
         )
     base, _, _ = text.partition(":")
     terminals: list[TerminalSpec] = []

@@ -11,6 +11,7 @@ from typing import Any
 import lark
 import pytest
 from lark.grammar import Rule
+from msgspec.structs import replace
 
 from netdsl.findings import Source
 from netdsl.syntax import parse, tree
@@ -85,7 +86,7 @@ def test_the_possible_kinds_are_those_that_lark_accepts() -> None:
         assert {terminals.get(kind, kind) for kind in parser.possible()} == lark_alone.accepts() - {BAD}
         kind = parser.kind(token)
         assert kind is not None
-        lark_alone.feed_token(token._replace(type=terminals.get(kind, kind)))
+        lark_alone.feed_token(replace(token, type=terminals.get(kind, kind)))
 
 
 def test_asking_changes_nothing() -> None:
