@@ -122,8 +122,8 @@ class Drawing:
 
     @property
     def diagrams(self) -> Iterator[Sheet]:
-        """The sheets of the drawings that others refer to, in the order of the set."""
-        return (sheet for member in members() if member.keys is not None for sheet in self.drawn(member))
+        """The sheets of the drawings from which the shop wires, in the order of the set."""
+        return (sheet for member in members() if member.wired is not None for sheet in self.drawn(member))
 
     def key_of(self, identity: str) -> str:
         """Key of the sheet that shows a terminal (`=RP1-T1:U`), else of the first that shows its device; "" where none does."""

@@ -61,7 +61,17 @@ def on_size(drawing: Drawing, size: str) -> Drawing:
     if drawing.size == size:
         return drawing
     project = replace(plant.project, attributes={**plant.project.attributes, "sheet-size": size})
-    return Drawing(replace(drawing.network, plant=replace(plant, project=project)), drawing.findings, drawing.calculation)
+    network = replace(drawing.network, plant=replace(plant, project=project))
+    return type(drawing)(network, drawing.findings, drawing.calculation)
+
+
+class Unlinked(Drawing):
+    """A plant whose sheets do not say which other sheet shows a thing, for tests that look at one kind of them: to plan the circuit
+    diagrams, device sheets and terminal drawings for these links takes longer than to draw, say, a single-line diagram."""
+
+    def key_of(self, identity: str) -> str:
+        """None is looked for."""
+        return ""
 
 
 @cache

@@ -9,6 +9,7 @@ from pathlib import Path
 from netdsl.model import read_plant
 from netdsl.network import Network, build_network
 from render.drawing import Drawing
+from tests.readings import Unlinked
 
 KINDS = ("", "", "", "", "disconnect ", "fused fuse=2A ", "neutral ", "screened ")
 WORDS = ("level", "run", "stop", "circulation, upper basin", "Ölstand", "emergency stop channel", "fault", "(spare)")
@@ -120,5 +121,5 @@ def random_network(seed: int) -> Network:
 
 @cache
 def random_drawing(seed: int) -> Drawing:
-    """The plant of `seed` as it is drawn, for all tests that only look at it."""
-    return Drawing(random_network(seed))
+    """The plant of `seed` as it is drawn, but for links, for all tests that only look at it."""
+    return Unlinked(random_network(seed))

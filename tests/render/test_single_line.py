@@ -21,13 +21,13 @@ from render.sheet import FRAME, NARROW, WIDE, Circle, Label, Line, Sheet
 from render.writers.pdf import pdf_bytes
 from render.writers.svg import svg_bytes
 from tests.readings import PLANTS as SHIPPED
-from tests.readings import sized, small_drawing_of
+from tests.readings import Unlinked, sized, small_drawing_of
 from tests.render.hand_built import Workshop, direct_feeder, drive_feeder, hall, incoming, random_plant
 from tests.render.plants import EXAMPLES, example
 
 
 def drawn(network: Network) -> list[Sheet]:
-    return [framed(sheet, network.plant.project) for sheet in single_line_sheets(Drawing(network))]
+    return [framed(sheet, network.plant.project) for sheet in single_line_sheets(Unlinked(network))]
 
 
 def power_devices(network: Network) -> tuple[Step, ...]:
@@ -344,7 +344,7 @@ def test_adding_a_feeder_at_the_end_leaves_the_first_sheet_alone() -> None:
             drive_feeder(shop, bar, number)
         return shop.network()
 
-    few, more = single_line_sheets(Drawing(plant(11))), single_line_sheets(Drawing(plant(12)))
+    few, more = single_line_sheets(Unlinked(plant(11))), single_line_sheets(Unlinked(plant(12)))
     assert [sheet.number for sheet in few] == [sheet.number for sheet in more][: len(few)]
     lines = [{p.text for p in sheet.primitives if isinstance(p, Label)} for sheet in (few[1], more[1])]
     assert lines[0] == lines[1]
