@@ -66,10 +66,10 @@ def on_size(drawing: Drawing, size: str) -> Drawing:
 
 
 class Unlinked(Drawing):
-    """A plant whose sheets do not say which other sheet shows a thing, for tests that look at one kind of them: to plan the circuit
+    """A plant whose sheets do not say which other sheet shows a thing, for tests that look at one kind of them: to plan circuit
     diagrams, device sheets and terminal drawings for these links takes longer than to draw, say, a single-line diagram."""
 
-    def key_of(self, identity: str) -> str:
+    def key_of(self, _identity: str) -> str:
         """None is looked for."""
         return ""
 
