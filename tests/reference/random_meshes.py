@@ -7,9 +7,11 @@ import random
 from collections.abc import Iterator
 from dataclasses import dataclass
 from math import sqrt
-from typing import Any
+from typing import Any, NamedTuple
 
 from random_networks import ALPHA, SECTIONS, WARM, bare_net
+
+from tests.reference.others import found
 
 #: voltage factors of a tolerance of 10 %
 MOST, LEAST = 1.10, 0.90
@@ -150,27 +152,55 @@ def _one_phase(chance: random.Random) -> Mesh:
     return Mesh(1, (float(chance.randrange(500, 6000, 100)),), tuple(lines), loads)
 
 
-class MeshNet:
+class MeshNet(NamedTuple):
     """One mesh as pandapower takes it: of one phase by the network of three phases whose lines have the impedance there and back.
 
-    `sources`: those that are in; `without`: numbers of lines that are out. `loaded`: the sources are held at their voltage and
-    loads are connected, for the flow in service.
+    `sources`: those that are in; `without`: numbers of lines that are out.
     """
 
-    def __init__(self, mesh: Mesh, sources: tuple[int, ...], without: frozenset[int] = frozenset(), loaded: bool = False) -> None:
+    mesh: Mesh
+    sources: tuple[int, ...]
+    without: tuple[int, ...] = ()
+
+    def faults(self, case: str, fault: str = "3ph") -> list[float]:
+        """Initial symmetrical current at each bus, A."""
+
+        def ask() -> Iterator[float]:
+            from pandapower.shortcircuit import calc_sc
+
+            net = self._made(False)
+            calc_sc(net, fault=fault, case=case, lv_tol_percent=10, branch_results=False, inverse_y=False)
+            return (1000 * float(amps) for amps in net.res_bus_sc.ikss_ka)
+
+        return found("pandapower", f"faults {case} {fault} {self}", ask)
+
+    def flow(self) -> list[tuple[float, float]]:
+        """The voltage in service at each bus, per unit, and its angle in degrees; the sources are held at their voltage."""
+
+        def ask() -> Iterator[float]:
+            import pandapower as pp
+
+            net = self._made(True)
+            pp.runpp(net, consider_line_temperature=True, numba=False)
+            return (float(number) for row in zip(net.res_bus.vm_pu, net.res_bus.va_degree, strict=True) for number in row)
+
+        numbers = found("pandapower", f"flow {self}", ask)
+        return list(zip(numbers[::2], numbers[1::2], strict=True))
+
+    def _made(self, loaded: bool) -> Any:
+        """The net of pandapower; `loaded`: for the flow in service, with loads and sources held at their voltage."""
         import pandapower as pp
 
-        self.mesh = mesh
-        self.net: Any = bare_net()
+        mesh, net = self.mesh, bare_net()
         volts = mesh.volts if mesh.phases == 3 else mesh.volts * sqrt(3)
         count = max(line.end for line in mesh.lines) + 1
-        pp.create_buses(self.net, count, vn_kv=volts / 1000)
+        pp.create_buses(net, count, vn_kv=volts / 1000)
         both = 1 if mesh.phases == 3 else 2
-        for line in (line for number, line in enumerate(mesh.lines) if number not in without):
-            if line.start < len(mesh.levels) and line.start not in sources:
+        for line in (line for number, line in enumerate(mesh.lines) if number not in self.without):
+            if line.start < len(mesh.levels) and line.start not in self.sources:
                 continue
             pp.create_line_from_parameters(
-                self.net,
+                net,
                 line.start,
                 line.end,
                 length_km=line.length / 1000,
@@ -182,19 +212,13 @@ class MeshNet:
                 endtemp_degree=WARM["PVC"],
                 temperature_degree_celsius=WARM["PVC"],
             )
-        for source in sources:
+        for source in self.sources:
             power = sqrt(3) * volts * mesh.levels[source] / 1e6
             levels = (
                 {} if loaded else {"s_sc_max_mva": power, "s_sc_min_mva": power * LEAST / MOST, "rx_max": RATIO, "rx_min": RATIO}
             )
-            pp.create_ext_grid(self.net, source, **levels)
+            pp.create_ext_grid(net, source, **levels)
         for bus, (amps, cos) in mesh.loads.items() if loaded else ():
             power = sqrt(3) * volts * amps / 1e6
-            pp.create_load(self.net, bus, power * cos, power * sqrt(1 - cos**2), const_i_p_percent=100, const_i_q_percent=100)
-
-    def faults(self, case: str, fault: str = "3ph") -> dict[int, float]:
-        """Initial symmetrical current at each bus, A."""
-        from pandapower.shortcircuit import calc_sc
-
-        calc_sc(self.net, fault=fault, case=case, lv_tol_percent=10, branch_results=False, inverse_y=False)
-        return {int(bus): 1000 * float(amps) for bus, amps in self.net.res_bus_sc.ikss_ka.items()}
+            pp.create_load(net, bus, power * cos, power * sqrt(1 - cos**2), const_i_p_percent=100, const_i_q_percent=100)
+        return net

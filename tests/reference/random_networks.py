@@ -11,6 +11,8 @@ from itertools import islice
 from math import sqrt
 from typing import Any
 
+from tests.reference.others import found
+
 #: IEC 60228, class 2: section mm2 -> ohm/km at 20 degC
 SECTIONS = {
     4: 4.61,
@@ -207,6 +209,42 @@ def _bare() -> Any:
 def bare_net() -> Any:
     """A net of pandapower with nothing in it: a copy, made in a tenth of the time that its dozens of tables take."""
     return deepcopy(_bare())
+
+
+def fault_levels(radials: list[Radial], tolerance: int) -> list[list[tuple[float, ...]]]:
+    """By network and bus the initial symmetrical current of a fault, A: the largest of three phases, the smallest of three, that
+    of two; the voltage has that `tolerance`, percent."""
+
+    def ask() -> Iterator[float]:
+        from pandapower.shortcircuit import calc_sc
+
+        nets, levels = Nets(radials, supplied=True), []
+        for case, fault in (("max", "3ph"), ("min", "3ph"), ("min", "2ph")):
+            calc_sc(nets.net, fault=fault, case=case, lv_tol_percent=tolerance, branch_results=False, inverse_y=False)
+            levels.append(1000 * nets.net.res_bus_sc.ikss_ka)
+        return (float(level[bus]) for buses in nets.buses for bus in buses for level in levels)
+
+    return _by_bus(radials, found("pandapower", f"fault levels {tolerance} {radials}", ask), 3)
+
+
+def flows(radials: list[Radial]) -> list[list[tuple[float, ...]]]:
+    """By network and bus the voltage in service: per unit, and its angle in degrees."""
+
+    def ask() -> Iterator[float]:
+        import pandapower as pp
+
+        nets = Nets(radials, supplied=False)
+        pp.runpp(nets.net, consider_line_temperature=True, numba=False)
+        flow = nets.net.res_bus
+        return (float(column[bus]) for buses in nets.buses for bus in buses for column in (flow.vm_pu, flow.va_degree))
+
+    return _by_bus(radials, found("pandapower", f"flows {radials}", ask), 2)
+
+
+def _by_bus(radials: list[Radial], numbers: list[float], each: int) -> list[list[tuple[float, ...]]]:
+    """Numbers by network and bus, so many for each bus."""
+    rest = iter(numbers)
+    return [[tuple(islice(rest, each)) for _ in range(len(radial.cables) + 1)] for radial in radials]
 
 
 class Nets:

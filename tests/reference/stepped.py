@@ -9,6 +9,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from tests.reference.others import found
+
 #: points of the period that is looked at
 POINTS = 4096
 #: largest step of time, an angle
@@ -61,6 +63,10 @@ _SHIFTS = (0.0, 2 * pi / 3, 4 * pi / 3)
 _PEAK = sqrt(2 / 3)
 
 
+#: harmonics of a period that are told
+ORDERS = 42
+
+
 class Period(NamedTuple):
     """The last of some periods: r.m.s. of the harmonics of a line current, the power taken, the state at its end."""
 
@@ -71,10 +77,15 @@ class Period(NamedTuple):
 
 def last_period(bridge: Bridge, begin: list[float], periods: int) -> Period:
     """The last of so many periods from a state on."""
-    from scipy.integrate import odeint  # takes half a second, which the other tests need not wait for
 
-    end = 2 * pi * periods
-    times = np.array([0.0, *np.linspace(end - 2 * pi, end, POINTS + 1)])
-    states = odeint(bridge.slope, begin, times, tfirst=True, rtol=1e-5, atol=1e-7, hmax=STEP, mxstep=1_000_000)
-    found = np.fft.rfft(states[1:-1, 0]) * 2j / POINTS / sqrt(2)
-    return Period(np.abs(found), float(sqrt(3) * found[1].real), states[-1].tolist())
+    def ask() -> list[float]:
+        from scipy.integrate import odeint  # takes half a second, which the other tests need not wait for
+
+        end = 2 * pi * periods
+        times = np.array([0.0, *np.linspace(end - 2 * pi, end, POINTS + 1)])
+        states = odeint(bridge.slope, begin, times, tfirst=True, rtol=1e-5, atol=1e-7, hmax=STEP, mxstep=1_000_000)
+        harmonics = np.fft.rfft(states[1:-1, 0]) * 2j / POINTS / sqrt(2)
+        return [*np.abs(harmonics[:ORDERS]).tolist(), float(sqrt(3) * harmonics[1].real), *states[-1].tolist()]
+
+    numbers = found("scipy", f"{bridge} {begin} {periods}", ask)
+    return Period(np.array(numbers[:ORDERS]), numbers[ORDERS], numbers[ORDERS + 1 :])

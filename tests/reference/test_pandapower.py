@@ -15,7 +15,7 @@ from math import isclose, radians
 import pytest
 from plants import calculated
 from random_meshes import Mesh, MeshNet, meshes, rings, ties
-from random_networks import FACTORS, Nets, Radial, networks
+from random_networks import FACTORS, Radial, fault_levels, flows, networks
 
 from netdsl.calc import Calculation
 from netdsl.calc.conductors.drops import VoltageDrops
@@ -39,14 +39,6 @@ def group(tolerance: int) -> list[tuple[Radial, Calculation]]:
     return [(radial, calculation) for radial, calculation in computed() if radial.tolerance == tolerance]
 
 
-def fault_levels(nets: Nets, tolerance: int, case: str, fault: str) -> dict[int, float]:
-    """Initial symmetrical current at each bus, A."""
-    from pandapower.shortcircuit import calc_sc
-
-    calc_sc(nets.net, fault=fault, case=case, lv_tol_percent=tolerance, branch_results=False, inverse_y=False)
-    return {int(bus): 1000 * value for bus, value in nets.net.res_bus_sc.ikss_ka.items()}
-
-
 def device(bus: int) -> str:
     return f"-WB{bus}" if bus else "-G0"
 
@@ -55,33 +47,26 @@ def device(bus: int) -> str:
 def test_fault_currents_agree(tolerance: int) -> None:
     pairs = group(tolerance)
     assert len(pairs) > COUNT / 3
-    nets = Nets([radial for radial, _ in pairs], supplied=True)
-    largest = fault_levels(nets, tolerance, "max", "3ph")
-    three = fault_levels(nets, tolerance, "min", "3ph")
-    two = fault_levels(nets, tolerance, "min", "2ph")
-    for (radial, calculation), buses in zip(pairs, nets.buses, strict=True):
-        for number, bus in enumerate(buses):
+    for (radial, calculation), buses in zip(pairs, fault_levels([radial for radial, _ in pairs], tolerance), strict=True):
+        for number, (largest, three, two) in enumerate(buses):
             level = calculation.of(Faults).at(device(number))
             assert level is not None, radial.text
-            assert level.three_max == pytest.approx(largest[bus], rel=TOLERANCE), (number, radial.text)
-            assert level.three_min == pytest.approx(three[bus], rel=TOLERANCE), (number, radial.text)
-            assert level.two_min == pytest.approx(two[bus], rel=TOLERANCE), (number, radial.text)
+            assert level.three_max == pytest.approx(largest, rel=TOLERANCE), (number, radial.text)
+            assert level.three_min == pytest.approx(three, rel=TOLERANCE), (number, radial.text)
+            assert level.two_min == pytest.approx(two, rel=TOLERANCE), (number, radial.text)
 
 
-def drops(nets: Nets, pairs: list[tuple[Radial, Calculation]]) -> Iterator[tuple[float, float, float]]:
+def drops(pairs: list[tuple[Radial, Calculation]]) -> Iterator[tuple[float, float, float]]:
     """Voltage drop of each load in percent, here and by pandapower, and the largest angle of a voltage in its network, rad."""
-    import pandapower as pp
-
-    pp.runpp(nets.net, consider_line_temperature=True, numba=False)
-    flow = nets.net.res_bus
-    for (radial, calculation), buses in zip(pairs, nets.buses, strict=True):
-        turned = max(abs(radians(flow.va_degree[bus])) for bus in buses)
+    for (radial, calculation), buses in zip(pairs, flows([radial for radial, _ in pairs]), strict=True):
+        turned = max(abs(radians(degrees)) for _, degrees in buses)
         for cable in radial.cables:
             if cable.load is not None:
                 result = calculation.of(VoltageDrops).running(f"-M{cable.bus}")
                 assert result is not None, radial.text
-                yield result.value, 100 * (1 - float(flow.vm_pu[buses[cable.bus]])), turned
-                there = rect(radial.supply.volts * flow.vm_pu[buses[cable.bus]], radians(flow.va_degree[buses[cable.bus]]))
+                volts, degrees = buses[cable.bus]
+                yield result.value, 100 * (1 - volts), turned
+                there = rect(radial.supply.volts * volts, radians(degrees))
                 here = calculation.of(LoadVoltages).phasor(f"-M{cable.bus}")
                 assert here is not None and abs(here - there) < TOLERANCE * abs(there), radial.text
 
@@ -94,7 +79,7 @@ def test_voltage_drops_agree() -> None:
     drop, so that the two differ by no more than the square of a.
     """
     pairs = list(computed())
-    found = list(drops(Nets([radial for radial, _ in pairs], supplied=False), pairs))
+    found = list(drops(pairs))
     assert len(found) > 2 * COUNT
     apart = [(here, there, turned) for here, there, turned in found if not isclose(here, there, rel_tol=0.01)]
     assert len(apart) <= 0.01 * len(found)
@@ -114,8 +99,6 @@ def of_mesh(number: int) -> Calculation:
 
 @pytest.mark.parametrize("number", range(0, len(MESHES), 2))
 def test_of_one_phase_currents_and_voltages_agree(number: int) -> None:
-    import pandapower as pp
-
     mesh, found = MESHES[number], of_mesh(number)
     largest, smallest = (MeshNet(mesh, (0,)).faults(case) for case in ("max", "min"))
     for bus in range(1, len(largest)):
@@ -123,10 +106,9 @@ def test_of_one_phase_currents_and_voltages_agree(number: int) -> None:
         assert level is not None, mesh.text
         assert level.largest == pytest.approx(largest[bus], rel=TOLERANCE), mesh.text
         assert level.smallest == pytest.approx(smallest[bus], rel=TOLERANCE), mesh.text
-    flow = MeshNet(mesh, (0,), loaded=True)
-    pp.runpp(flow.net, consider_line_temperature=True, numba=False)
+    flow = MeshNet(mesh, (0,)).flow()
     for bus in mesh.loads:
-        there = rect(mesh.volts * flow.net.res_bus.vm_pu[bus], radians(flow.net.res_bus.va_degree[bus]))
+        there = rect(mesh.volts * flow[bus][0], radians(flow[bus][1]))
         here = found.of(LoadVoltages).phasor(f"-E{bus}")
         assert here is not None and abs(here - there) < TOLERANCE * abs(there), mesh.text
 
@@ -135,22 +117,17 @@ def test_of_one_phase_currents_and_voltages_agree(number: int) -> None:
 def test_of_two_sources_and_cables_side_by_side_currents_and_voltages_agree(number: int) -> None:
     """The largest current is that of all sources and cables together, the smallest that of the one source and the one of the
     cables by which least flows. The voltage is the least that either source alone gives, all cables in."""
-    import pandapower as pp
-
     mesh, found = MESHES[number], of_mesh(number)
     largest = MeshNet(mesh, (0, 1)).faults("max")
-    alone = [MeshNet(mesh, (source,), frozenset({out})).faults("min", "2ph") for source in (0, 1) for out in (2, 3)]
+    alone = [MeshNet(mesh, (source,), (out,)).faults("min", "2ph") for source in (0, 1) for out in (2, 3)]
     for bus in range(2, len(largest)):
         level = found.of(Faults).at(f"-WB{bus}")
         assert level is not None, mesh.text
         assert level.three_max == pytest.approx(largest[bus], rel=TOLERANCE), (bus, mesh.text)
         assert level.two_min == pytest.approx(min(each[bus] for each in alone), rel=TOLERANCE), (bus, mesh.text)
+    flows_alone = [MeshNet(mesh, (source,)).flow() for source in (0, 1)]
     for bus in mesh.loads:
-        volts = []
-        for source in (0, 1):
-            flow = MeshNet(mesh, (source,), loaded=True)
-            pp.runpp(flow.net, consider_line_temperature=True, numba=False)
-            volts.append(mesh.volts * float(flow.net.res_bus.vm_pu[bus]))
+        volts = [mesh.volts * flow[bus][0] for flow in flows_alone]
         here = found.of(LoadVoltages).phasor(f"-E{bus}")
         assert here is not None
         lost, there = mesh.volts - abs(here), mesh.volts - min(volts)
@@ -162,17 +139,14 @@ def test_of_two_sources_and_cables_side_by_side_currents_and_voltages_agree(numb
 def test_in_rings_largest_currents_and_voltages_agree(mesh: Mesh) -> None:
     """Both ways feed a fault, and share what the loads draw. Shares count by their amount, not by their angle: voltages agree
     within 0.1 % of the nominal one."""
-    import pandapower as pp
-
-    found, largest, flow = calculated(mesh.text), MeshNet(mesh, (0,)).faults("max"), MeshNet(mesh, (0,), loaded=True)
-    pp.runpp(flow.net, consider_line_temperature=True, numba=False)
+    found, largest, flow = calculated(mesh.text), MeshNet(mesh, (0,)).faults("max"), MeshNet(mesh, (0,)).flow()
     for bus in range(1, len(largest)):
         level = found.of(Faults).at(f"-WB{bus}")
         assert level is not None and level.largest == pytest.approx(largest[bus], rel=TOLERANCE), mesh.text
     for bus in mesh.loads:
         here = found.of(LoadVoltages).phasor(f"-E{bus}")
         assert here is not None
-        assert abs(here) / mesh.volts == pytest.approx(float(flow.net.res_bus.vm_pu[bus]), abs=1e-3), mesh.text
+        assert abs(here) / mesh.volts == pytest.approx(flow[bus][0], abs=1e-3), mesh.text
 
 
 @pytest.mark.parametrize("mesh", ties(20261129, 200 if COUNT >= 200 else 1), ids=lambda mesh: f"{len(mesh.lines)} lines")
