@@ -31,6 +31,8 @@ from netdsl.model.unfold import Flat, unfold
 from netdsl.syntax import tree
 
 VERSIONS = ("1",)
+#: what is read before all else, wherever it stands
+_HEADS = frozenset((tree.Version, tree.Project, tree.Shade, tree.Part, tree.Scheme))
 #: of all devices and strips, of all wires and cables; three thousand drives with their cabinets have 250,000 and 110,000
 MAX_TERMINALS, MAX_CONDUCTORS = 500_000, 300_000
 _Head = TypeVar("_Head", tree.Part, tree.Scheme)
@@ -111,6 +113,8 @@ def _heads(statements: list[tree.Statement], desk: Desk, scope: Scope) -> tree.P
     project: tree.Project | None = None
     plain = Scope()
     for statement in _everywhere(statements):
+        if type(statement) not in _HEADS:
+            continue
         here = Here(desk, plain, statement.span)
         match statement:
             case tree.Version(number=number) if number.text not in VERSIONS:
@@ -158,7 +162,7 @@ def _everywhere(statements: Iterable[tree.Statement]) -> list[tree.Statement]:
     result: list[tree.Statement] = []
     for statement in statements:
         result.append(statement)
-        if isinstance(statement, tree.Function):
+        if type(statement) is tree.Function:
             inside = _everywhere(statement.body)
             result += [each for each in inside if not isinstance(each, (tree.Version, tree.Project))]
     return result

@@ -19,7 +19,7 @@ from netdsl.model.terminals import Named, evaluated, mention_terminal, names_of
 from netdsl.model.values import settled
 from netdsl.model.wiring import End
 from netdsl.spelling import all_nearest, nearest
-from netdsl.syntax.written import ComputedTerminal, Param, Reference, Role
+from netdsl.syntax.written import Param, Reference, Role, TerminalName
 
 _ASKED = frozenset({TerminalRole.DIGITAL_IN, TerminalRole.ANALOGUE_IN, TerminalRole.SAFETY_IN, TerminalRole.CONTACT})
 
@@ -140,7 +140,7 @@ def counted(ends: Sequence[End]) -> str:
 def _ends(holder: Reference, thing: Device | Place, here: Here, side: str) -> list[End] | None:
     ends: list[End] = []
     for spec in holder.terminals:
-        if isinstance(spec, ComputedTerminal) and isinstance(spec.expression, Role):
+        if not isinstance(spec, TerminalName) and isinstance(spec.expression, Role):
             name = by_role(spec.expression, thing, here)
             if name is None:
                 return None
@@ -165,8 +165,10 @@ def _side(thing: Device | Place, written: str, side: str) -> str:
 
 def _end(named: Named, thing: Device | Place, here: Here, side: str) -> End | None:
     known = terminals_of(thing)
+    if named.name in known:
+        return End(thing.id, named.name, named.span, _side(thing, "", side))
     name, slash, written = named.name.rpartition("/")
-    if not slash or written not in ("in", "out") or named.name in known:
+    if not slash or written not in ("in", "out"):
         name, written = named.name, ""
     if name in known:
         return End(thing.id, name, named.span, _side(thing, written, side))

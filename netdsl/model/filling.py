@@ -180,9 +180,10 @@ def said_by(bound: Bound) -> str | None:
     """What a value says in a text: a sum its number; None where it has none."""
     value, params = bound.value, bound.scope.params
     for _ in range(MAX_DEPTH):
-        if isinstance(value, Param) and value.name in params:
-            inner = params[value.name]
-            value, params = inner.value, inner.scope.params
+        if not isinstance(value, Param) or value.name not in params:
+            break
+        inner = params[value.name]
+        value, params = inner.value, inner.scope.params
     if isinstance(value, ComputedTerminal) and not isinstance(value.expression, Role):
         number = _number(value.expression, params, MAX_DEPTH)
         return None if number is None else str(number)
@@ -217,6 +218,8 @@ def worked_out(bound: Bound) -> Bound:
 
 def spoken(value: Value) -> str:
     """`value` as a text: a quoted one without its quotes, any other as it is meant."""
+    if isinstance(value, Word):  # as most are
+        return value.text
     if isinstance(value, Text):
         return value.value
-    return value.text if isinstance(value, (Word, Reference)) else value.span.text
+    return value.text if isinstance(value, Reference) else value.span.text

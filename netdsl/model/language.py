@@ -153,6 +153,6 @@ _READERS: Mapping[type, tuple[tuple[Stage, Reader], ...]] = {
 
 def readers_of(statement: tree.Statement) -> Iterable[tuple[Stage, Reader]]:
     """What reads `statement`, and when; nothing reads what was read before or lies in a block of another."""
-    if isinstance(statement, tree.Declaration):
+    if type(statement) is tree.Declaration:
         return _DECLARATIONS[statement.keyword]
     return _READERS.get(type(statement), ())

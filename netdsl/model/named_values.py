@@ -25,7 +25,7 @@ def with_values(statements: Iterable[Statement], here: Here) -> Scope:
     """The scope of `here` with the values that the `let` statements among `statements` name, wherever they stand."""
     given: dict[str, Attr] = {}
     for statement in statements:
-        if isinstance(statement, Let):
+        if type(statement) is Let:
             own = {attr.key.text: attr for attr in reversed(statement.attrs)}  # one that is there twice is told already
             for name, attr in own.items():
                 if given.setdefault(name, attr) is not attr:

@@ -29,6 +29,8 @@ from netdsl.syntax.written import Attr, Text
 #: what stands only outside every block, and what a scheme cannot hold besides, with its keyword
 _TOP_ONLY: dict[type, str] = {Include: "include", Version: "netdsl", Project: "project"}
 _NOT_IN_SCHEME: dict[type, str] = {**_TOP_ONLY, Part: "part", Scheme: "scheme", Shade: "shade", Let: "let"}
+#: what has a block with lines to look at
+_WITH_BLOCK = frozenset((Strip, Cable, Part, Outside, Function, Scheme))
 
 
 def note_slips(statements: Iterable[Statement], desk: Desk) -> None:
@@ -45,6 +47,8 @@ def _look(statement: Statement, here: Here, banned: dict[type, str], block: str)
         here.fault("syntax", head, f"`{keyword}` means nothing inside a {block}", f"move it out of the {block}")
         return
     _given_twice(getattr(statement, "attrs", ()), getattr(statement, "items", ()), here)
+    if type(statement) not in _WITH_BLOCK:
+        return
     for line in _lines(statement):
         _given_twice(line.attrs, line.items, here)
     if isinstance(statement, (Part, Outside)):
@@ -81,7 +85,7 @@ def _given_twice(attrs: Sequence[Attr], items: Sequence[object], here: Here) -> 
             if earlier is not attr:
                 _report(f"`{attr.key.text}=` is given twice", attr.key.span, earlier.key.span, here)
     if len(items) > 1:
-        texts = [item for item in items if isinstance(item, Text)]
+        texts = [item for item in items if type(item) is Text]
         for text in texts[1:]:
             _report("a second text stands here", text.span, texts[0].span, here)
 

@@ -35,7 +35,7 @@ def names_of(specs: Iterable[TerminalName | ComputedTerminal], here: Here) -> li
     """Plain terminal names of a list without a device, ranges stepped out; None with a finding."""
     result: list[Named] = []
     for spec in specs:
-        if isinstance(spec, ComputedTerminal):
+        if not isinstance(spec, TerminalName):
             number = computed(spec, here)
             if number is None:
                 return None
@@ -51,8 +51,10 @@ def names_of(specs: Iterable[TerminalName | ComputedTerminal], here: Here) -> li
 def stepped_out(spec: TerminalName, here: Here) -> list[Named] | None:
     """`1..4` as 1, 2, 3, 4, `L1..L3` as L1, L2, L3 and `1..2/out` as 1/out, 2/out; None with a finding for a range that does not
     count up."""
-    alone = spec.first == spec.last
-    if not _NAME.fullmatch(spec.first) or not (alone or _NAME.fullmatch(spec.last)):
+    first, alone = spec.first, spec.first == spec.last
+    if alone and (first.isalnum() or _NAME.fullmatch(first)):  # as nearly all are
+        return [Named(first, spec.span)]
+    if alone or not _NAME.fullmatch(first) or not _NAME.fullmatch(spec.last):
         here.fault(
             "syntax",
             spec.span,
@@ -60,10 +62,8 @@ def stepped_out(spec: TerminalName, here: Here) -> list[Named] | None:
             "part them by `,`" if ";" in spec.span.text else "write letters, figures, `+`, `-`, `.`, `/` or `_`",
         )
         return None
-    if alone:
-        return [Named(spec.first, spec.span)]
-    side = next((side for side in _SIDES if spec.last.endswith(side) and not spec.first.endswith(side)), "")
-    names = numbered(spec.first, spec.last.removesuffix(side))
+    side = next((side for side in _SIDES if spec.last.endswith(side) and not first.endswith(side)), "")
+    names = numbered(first, spec.last.removesuffix(side))
     if names:
         here.desk.stepped += len(names)
         if here.desk.stepped > MAX_STEPPED:
@@ -72,9 +72,9 @@ def stepped_out(spec: TerminalName, here: Here) -> list[Named] | None:
     here.fault(
         "out-of-range",
         spec.span,
-        f"`{spec.first}..{spec.last}` does not count up from its first to its last terminal",
-        f"write `{spec.last}..{spec.first}`"
-        if numbered(spec.last, spec.first)
+        f"`{first}..{spec.last}` does not count up from its first to its last terminal",
+        f"write `{spec.last}..{first}`"
+        if numbered(spec.last, first)
         else f"write the lower number first, at most {MAX_RANGE} terminals",
     )
     return None

@@ -41,7 +41,7 @@ def _built(plant: Plant) -> tuple[Network, tuple[Finding, ...]]:
         runs,
         cable_uses(plant, runs, nets, power),
         _at_terminal(plant),
-        earth_graph(plant, joined.references),
+        earth_graph(plant, joined),
         power,
         route_contents(plant, runs),
     )

@@ -13,6 +13,8 @@ from netdsl.network.types import CableUse, ConductorClass, Net, PowerTree, Run
 
 def cable_uses(plant: Plant, runs: Mapping[str, Run], nets: Mapping[str, Net], power: PowerTree) -> dict[str, CableUse]:
     """The use of each cable, in order of text."""
+    if not plant.cables:
+        return {}
     loads = _loads_behind(plant, power)
     fed: dict[str, list[str]] = {}
     for _, target, cables in sorted(power.graph.edges(data="cables")):

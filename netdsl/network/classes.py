@@ -7,7 +7,6 @@ from msgspec import Struct
 from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Plant, Role, Terminal
 from netdsl.network.nets import Joined
-from netdsl.network.nodes import protective_end
 from netdsl.network.potentials import Spread
 from netdsl.network.types import ConductorClass, Potential
 
@@ -86,7 +85,7 @@ def classify(plant: Plant, joined: Joined, spread: Spread) -> Classes:
     )
     conductors = {}
     for conductor in plant.conductors.values():
-        earthed = conductor.id in joined.references or all(protective_end(plant, end) for end in conductor.ends)
+        earthed = conductor.id in joined.protective or conductor.id in joined.references
         conductors[conductor.id] = ConductorClass.EARTH if earthed else nets[joined.net_of_conductor[conductor.id]]
     for cable in plant.cables.values():
         cores = [core for core in cable.conductors if core in conductors]

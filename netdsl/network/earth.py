@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from netdsl.model.kinds import TAPPED, Category, Kind
-from netdsl.model.plant import Conductor, Device, Plant, Role
+from netdsl.model.plant import Device, Plant, Role
 from netdsl.network.classes import EXTRA_LOW
-from netdsl.network.nodes import PROTECTIVE_ROLES, Joiner, bonded_plate, is_protective, protective_end, rail_place
+from netdsl.network.nets import Joined
+from netdsl.network.nodes import PROTECTIVE_ROLES, Joiner, bonded_plate, is_protective, rail_place
 from netdsl.network.search import walk
 from netdsl.network.types import EarthGraph, EarthNode
 
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
 _BARS = ("bar", "strip", "place")  # kinds that can be the main bar
 
 
-def earth_graph(plant: Plant, references: frozenset[str]) -> EarthGraph:
+def earth_graph(plant: Plant, joined: Joined) -> EarthGraph:
     """The protective-earth graph of a plant.
 
     Screens, neutral and live conductors are no edges; a conductor is one where both its ends are earth terminals (a PEN
@@ -32,7 +33,7 @@ def earth_graph(plant: Plant, references: frozenset[str]) -> EarthGraph:
     for node in nodes.values():
         graph.add_node(node.id, node=node)
     # by name, not by text: a wire put in another line must not change which ring or bar is told
-    for pair, conductors in sorted(_edges(plant, key_of, references).items()):
+    for pair, conductors in sorted(_edges(plant, key_of, joined).items()):
         graph.add_edge(*pair, conductors=tuple(conductors), mounting=False)
     _add_common_earths(plant, graph, node_of)
     _add_mountings(plant, graph, node_of)
@@ -151,22 +152,15 @@ def _needs_earth(device: Device) -> bool:
     return device.protection_class == "I" or any(terminal.role == Role.EARTH for terminal in device.terminals.values())
 
 
-def _edges(plant: Plant, key_of: dict[str, str], references: frozenset[str]) -> dict[tuple[str, str], list[str]]:
-    """Conductors between each two nodes."""
+def _edges(plant: Plant, key_of: dict[str, str], joined: Joined) -> dict[tuple[str, str], list[str]]:
+    """Protective conductors between each two nodes; those that return to their own node are left out."""
     edges: dict[tuple[str, str], list[str]] = {}
     for conductor in plant.conductors.values():
-        pair = None if conductor.id in references else _pair(plant, conductor, key_of)
-        if pair is not None:
-            edges.setdefault(pair, []).append(conductor.id)
+        if conductor.id in joined.protective and conductor.id not in joined.references:
+            one, other = sorted(key_of.get(end.id, "") for end in conductor.ends)
+            if one and one != other:
+                edges.setdefault((one, other), []).append(conductor.id)
     return edges
-
-
-def _pair(plant: Plant, conductor: Conductor, key_of: dict[str, str]) -> tuple[str, str] | None:
-    """The two nodes that a protective conductor joins, None where it is none or returns to its own node."""
-    if not all(protective_end(plant, end) for end in conductor.ends):
-        return None
-    one, other = sorted(key_of.get(end.id, "") for end in conductor.ends)
-    return (one, other) if one and one != other else None
 
 
 def _add_common_earths(plant: Plant, graph: nx.Graph, node_of: dict[str, str]) -> None:

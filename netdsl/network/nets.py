@@ -17,6 +17,7 @@ from netdsl.network.nodes import (
     nodes_of,
     protective_end,
     rail_place,
+    with_role,
 )
 
 
@@ -25,7 +26,8 @@ class Joined(Struct, frozen=True):
 
     `members`: nodes of each net; `net_of_node`: net of each node; `net_of_conductor`: by conductor id; `closed`: pairs of
     nets that certain paths join; `switched`: those that the control may join; `references`: ids of conductors that make
-    a declared earthing of a source: they do not join the two nets, or every earth wire would carry that source.
+    a declared earthing of a source: they do not join the two nets, or every earth wire would carry that source; `protective`:
+    those of which both ends land on the protective earth.
     """
 
     nodes: Nodes
@@ -35,6 +37,7 @@ class Joined(Struct, frozen=True):
     closed: tuple[tuple[int, int], ...]
     switched: tuple[tuple[int, int], ...]
     references: frozenset[str]
+    protective: frozenset[str]
 
 
 def join_nets(plant: Plant) -> Joined:
@@ -78,8 +81,7 @@ def inner_joins(nodes: Nodes, device: Device) -> Iterator[tuple[int, int]]:
         ways = [name for name, t in device.terminals.items() if is_protective(device, name) or t.role == Role.SCREEN]
         groups.append([nodes.index[f"{place.id}:PE"], *(nodes.of_terminal(device.id, name) for name in ways)])
     elif device.category != Category.STRIP:
-        body = [name for name, terminal in device.terminals.items() if terminal.role in PROTECTIVE_ROLES]
-        groups.append([nodes.of_terminal(device.id, name) for name in body])
+        groups.append([nodes.of_terminal(device.id, name) for name in with_role(device, PROTECTIVE_ROLES)])
     for group in groups:
         known = [node for node in group if node is not None]
         yield from ((known[0], node) for node in known[1:])
@@ -111,12 +113,11 @@ def _numbered(plant: Plant, nodes: Nodes, joiner: Joiner, references: frozenset[
     members: list[list[int]] = []
     net_of_node = []
     for node in range(len(nodes.names)):
-        root = joiner.find(node)
-        if root not in numbers:
-            numbers[root] = len(members)
+        number = numbers.setdefault(joiner.find(node), len(members))
+        if number == len(members):
             members.append([])
-        members[numbers[root]].append(node)
-        net_of_node.append(numbers[root])
+        members[number].append(node)
+        net_of_node.append(number)
     points = {point.at.id for point in plant.reference_points}
     net_of_conductor = {}
     for conductor in plant.conductors.values():
@@ -124,7 +125,14 @@ def _numbered(plant: Plant, nodes: Nodes, joiner: Joiner, references: frozenset[
         end = 1 if conductor.id in references and conductor.ends[0].id in points else 0
         net_of_conductor[conductor.id] = net_of_node[nodes.ends[conductor.id][end]]
     closed, switched = _paths(plant, nodes, net_of_node)
-    return Joined(nodes, tuple(map(tuple, members)), tuple(net_of_node), net_of_conductor, closed, switched, references)
+    protective = frozenset(
+        conductor.id
+        for conductor in plant.conductors.values()
+        if protective_end(plant, conductor.ends[0]) and protective_end(plant, conductor.ends[1])
+    )
+    return Joined(
+        nodes, tuple(map(tuple, members)), tuple(net_of_node), net_of_conductor, closed, switched, references, protective
+    )
 
 
 def _paths(plant: Plant, nodes: Nodes, net_of_node: list[int]) -> tuple[tuple[tuple[int, int], ...], tuple[tuple[int, int], ...]]:
@@ -148,6 +156,7 @@ def closed_joins(nodes: Nodes, device: Device) -> Iterator[tuple[int, int]]:
 
 def _path_ends(nodes: Nodes, device: Device, *, certain: bool) -> Iterator[tuple[int, int]]:
     for path in device.paths:
-        one, other = nodes.of_terminal(device.id, path.a), nodes.of_terminal(device.id, path.b)
-        if path.kind != "link" and path.certain == certain and one is not None and other is not None:
-            yield one, other
+        if path.kind != "link" and path.certain == certain:
+            one, other = nodes.of_terminal(device.id, path.a), nodes.of_terminal(device.id, path.b)
+            if one is not None and other is not None:
+                yield one, other

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
+
 from msgspec import Struct, field
 
 from netdsl.model.kinds import Category, Kind
@@ -11,6 +13,10 @@ from netdsl.model.plant import Conductor, Device, End, Place, Plant, Role, Termi
 PROTECTIVE_ROLES = frozenset({Role.EARTH, Role.EARTH_THROUGH})
 #: names that mean protective earth on a strip, a busbar or a supply whatever the role says
 PROTECTIVE_NAMES = frozenset({"PE", "PEN"})
+#: what has terminals by these names
+_NAMED = frozenset({Category.STRIP, Category.BUSBAR, Category.SUPPLY})
+_MOTOR_OUT = (Role.MOTOR_OUT,)
+_SIDES = ("/in", "/out")
 
 
 class Joiner:
@@ -75,10 +81,9 @@ class Nodes(Struct):
     def of_terminal(self, device: str, terminal: str, side: str = "in") -> int | None:
         """The node of a terminal of a device (of its `side` where it is split, its first level where it has two)."""
         # a reference that names no side or level means the inner side, the first level
-        for name in (f"{device}:{terminal}", f"{device}:{terminal}/{side}", f"{device}:{terminal}.1"):
-            if name in self.index:
-                return self.index[name]
-        return None
+        name = f"{device}:{terminal}"
+        found = self.index.get(name)
+        return self.index.get(f"{name}/{side}", self.index.get(f"{name}.1")) if found is None else found
 
 
 def node_name(plant: Plant, conductor: Conductor, end: End) -> str:
@@ -99,7 +104,7 @@ def is_protective(device: Device | Place | None, terminal: str) -> bool:
         return False
     if known.role in PROTECTIVE_ROLES or known.kind == "earth":
         return True
-    return device.category in (Category.STRIP, Category.BUSBAR, Category.SUPPLY) and terminal in PROTECTIVE_NAMES
+    return terminal in PROTECTIVE_NAMES and device.category in _NAMED
 
 
 def protective_end(plant: Plant, end: End) -> bool:
@@ -109,23 +114,32 @@ def protective_end(plant: Plant, end: End) -> bool:
 
 def is_drive(device: Device) -> bool:
     """Whether a device makes a motor's voltage itself: a drive, or outside equipment with drive outputs."""
-    return device.kind == Kind.DRIVE or any(terminal.role is Role.MOTOR_OUT for terminal in device.terminals.values())
+    return device.kind == Kind.DRIVE or bool(with_role(device, _MOTOR_OUT))
+
+
+def with_role(device: Device, roles: Container[Role]) -> list[str]:
+    """Names of the terminals of `device` that have one of these roles."""
+    return [name for name, terminal in device.terminals.items() if terminal.role in roles]
 
 
 def nodes_of(plant: Plant) -> Nodes:
     """Every node of the plant: terminals of devices, then places, then whatever else a conductor names."""
     nodes = Nodes(plant)
     for device in plant.devices.values():
+        owner = device.id
         for terminal in device.terminals.values():
-            sides = ("/in", "/out") if terminal.split else ("",)
-            for side in sides:
-                nodes.add(f"{device.id}:{terminal.name}{side}", device.id, terminal)
+            name = f"{owner}:{terminal.name}"
+            for side in _SIDES if terminal.split else ("",):
+                nodes.add(name + side, owner, terminal)
     for place in plant.places.values():
         if place.metal:
             nodes.add(f"{place.id}:PE", place.id, None)
     for conductor in plant.conductors.values():
-        one, other = (nodes.add(node_name(plant, conductor, end), end.device, None) for end in conductor.ends)
-        nodes.ends[conductor.id] = one, other
+        one, other = conductor.ends
+        nodes.ends[conductor.id] = (
+            nodes.add(node_name(plant, conductor, one), one.device, None),
+            nodes.add(node_name(plant, conductor, other), other.device, None),
+        )
     return nodes
 
 
@@ -138,6 +152,6 @@ def bonded_plate(plant: Plant, place: Place) -> bool:
 
 def rail_place(plant: Plant, device: Device) -> Place | None:
     """The metal place to which a device is bonded by what it stands on: a bonded rail's strip, a screen bar; else None."""
-    place = plant.places.get(device.place)
-    bonded = (device.category == Category.STRIP and device.rail_bonded) or device.kind == Kind.SCREEN_BAR
-    return place if bonded and place is not None and place.metal else None
+    bonded = (device.rail_bonded and device.category == Category.STRIP) or device.kind == Kind.SCREEN_BAR
+    place = plant.places.get(device.place) if bonded else None
+    return place if place is not None and place.metal else None

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections import deque
-from graphlib import TopologicalSorter
 
 from msgspec import Struct, field
 
 from netdsl.model.kinds import INNER_SUPPLIES, PASSED, TAPPED, Category, Kind
 from netdsl.model.plant import Device, Plant, Role
 from netdsl.network.nets import Joined, mated
-from netdsl.network.nodes import is_drive, protective_end
+from netdsl.network.nodes import is_drive, with_role
 from netdsl.network.potentials import Spread
 from netdsl.network.search import walk
 from netdsl.network.types import PowerTree
@@ -218,9 +217,8 @@ def _inner_ways(plant: Plant, joined: Joined) -> dict[int, list[int]]:
         pairs = [(path.a, path.b) for path in device.paths if path.kind in ("pole", "link") or device.kind == Kind.THERMOSTAT]
         pairs += [(bridge[0], name) for bridge in device.bridges for name in bridge[1:]]
         if is_drive(device):
-            roles = [(name, terminal.role) for name, terminal in device.terminals.items()]
-            outputs = [name for name, role in roles if role in (Role.MOTOR_OUT, Role.LOAD_OUT)]
-            pairs += [(name, output) for name, role in roles if role == Role.LINE_IN for output in outputs]
+            outputs = with_role(device, (Role.MOTOR_OUT, Role.LOAD_OUT))
+            pairs += [(name, output) for name in with_role(device, (Role.LINE_IN,)) for output in outputs]
         found = [(nodes.of_terminal(device.id, a), nodes.of_terminal(device.id, b)) for a, b in pairs]
         for name, terminal in device.terminals.items():
             if terminal.split:
@@ -254,12 +252,16 @@ def _prune(plant: Plant, feeds: dict[str, dict[str, _Feed]]) -> None:
     for feeder, fed in feeds.items():
         for device in fed:
             feeders.setdefault(device, []).append(feeder)
-    for device in tuple(TopologicalSorter(feeds).static_order()):
+    idle = [device for device, fed in feeds.items() if not fed]
+    while idle:
+        device = idle.pop()
         made = plant.devices[device]
-        if (made.category == Category.STRIP or made.kind in PASSED) and not feeds[device]:
+        if made.category == Category.STRIP or made.kind in PASSED:
             del feeds[device]
             for feeder in feeders.get(device, ()):
                 del feeds[feeder][device]
+                if not feeds[feeder]:
+                    idle.append(feeder)
 
 
 def _add_returns(plant: Plant, joined: Joined, spread: Spread, feeds: dict[str, dict[str, _Feed]]) -> None:
@@ -273,8 +275,10 @@ def _add_returns(plant: Plant, joined: Joined, spread: Spread, feeds: dict[str, 
         for fed, feed in targets.items():
             into.setdefault(fed, []).append(feed)
     for conductor in plant.conductors.values():
+        if conductor.id in joined.protective or conductor.id in joined.references:
+            continue
         returns = [p for p in spread.certain[joined.net_of_conductor[conductor.id]] if p.pole in ("N", "0V", "PEN")]
-        if not returns or conductor.id in joined.references or all(protective_end(plant, end) for end in conductor.ends):
+        if not returns:
             continue
         groups = {potential.group for potential in returns}
         one, other = conductor.ends[0].device, conductor.ends[1].device
