@@ -10,7 +10,7 @@ from __future__ import annotations
 import unicodedata
 from functools import cache, lru_cache
 from importlib.util import find_spec
-from itertools import repeat
+from itertools import chain, repeat
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -18,6 +18,9 @@ from render.sheet import NORMAL, Label
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
+
+    import numpy as np
+    from numpy.typing import NDArray
 
 #: family name the writers announce
 FAMILY = "Source Sans Pro"
@@ -172,6 +175,23 @@ def start_of(label: Label) -> float:
         return label.x
     width = text_width(label.text, label.height, label.bold)
     return label.x - (width / 2 if label.anchor == "middle" else width)
+
+
+#: how much of a text stands before the point that it is set to
+_BEFORE = {"start": 0.0, "middle": 0.5, "end": 1.0}
+
+
+def ink_boxes(labels: Sequence[Label]) -> NDArray[np.float64]:
+    """Where the ink of each label lies, as `ink_box` gives it: the left edges of all, the tops, the right edges, the bottoms."""
+    import numpy as np
+
+    rows = ((each.x, each.y, each.height, _BEFORE[each.anchor], *_measured(each.text, each.bold)) for each in labels)
+    flat = np.fromiter(chain.from_iterable(rows), np.float64, 9 * len(labels))
+    x, y, height, before, advance, left, low, right, high = flat.reshape(-1, 9).T
+    inked, size = left <= right, height / CAPITAL
+    start = x - advance * size * before
+    # what has no ink lies at its anchor
+    return np.where(inked, [start + left * size, y - high * size, start + right * size, y - low * size], [x, y, x, y])
 
 
 def ink_box(label: Label) -> Box:

@@ -1,58 +1,96 @@
 """What a reader could not read: texts that touch, leave the frame or are too small. Computed from the display list.
 
-Ink boxes stand for texts, chords for curves. A gap of 0.25 mm counts as touching. Lines that run along an axis are found by
-bisection; what slants is short on our sheets and is kept apart.
+Ink boxes stand for texts, chords for curves. A gap of 0.25 mm counts as touching. A sheet has hundreds of texts and strokes and
+next to none that touch: which of them may is found of all at once, and those alone are looked at one by one.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
-from functools import cache
+from functools import cache, lru_cache
+from itertools import chain
 from math import acos, ceil, degrees, hypot
-from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
 
 from render.layout.bounds import arc_point, bounds_of
-from render.layout.fonts import Box, ink_box
+from render.layout.fonts import Box, ink_boxes
 from render.layout.frame import frame_box, frame_primitives
-from render.sheet import NORMAL, Arc, Circle, Label, Line, Primitive, Sheet
+from render.sheet import NORMAL, Arc, Circle, Label, Line, Sheet
 
 #: the least distance of ink from other ink, mm
 GAP = 0.25
 _STRAY = 0.05  # how far a chord may stray from its curve, mm
 _SLACK = 1e-6
 
+_Outline = Line | Circle | Arc
+#: the edges of boxes in rows: left, top, right, bottom; and which way each goes to make them larger
+_Edges = NDArray[np.float64]
+_OUTWARD = np.array([[-1.0], [-1.0], [1.0], [1.0]])
 
-class _Text(NamedTuple):
-    box: Box
-    label: Label
+
+class _Texts:
+    """The texts of a sheet by their tops. `boxes`: where their ink lies."""
+
+    def __init__(self, labels: Sequence[Label]) -> None:
+        boxes = ink_boxes(labels)
+        order = np.lexsort((boxes[0], boxes[1]))
+        self.labels = [labels[at] for at in order.tolist()]
+        self.boxes: _Edges = boxes[:, order]
+
+    def box(self, at: int) -> Box:
+        """Where the ink of one lies."""
+        return Box(*self.boxes[:, at].tolist())
 
 
-#: a straight stroke: its extent along y, both ends, half its width, what it belongs to. A plain tuple: a sheet has thousands
-_Stroke = tuple[float, float, float, float, float, float, float, str]
+class _Strokes:
+    """The straight strokes of outlines. `points`: those of all outlines, x and y in rows, `owners`: which outline each is of;
+    `begins` and `ends` of the strokes, `halves` of their widths, `of`: which outline each is of."""
+
+    def __init__(self, outlines: Sequence[_Outline]) -> None:
+        passed = [_passed(outline) for outline in outlines]
+        counts = [len(points) for points in passed]
+        self.outlines = outlines
+        self.owners = np.repeat(np.arange(len(counts)), np.array(counts, np.intp))
+        flat = chain.from_iterable(chain.from_iterable(passed))
+        self.points = np.fromiter(flat, np.float64, 2 * len(self.owners)).reshape(-1, 2).T
+        goes_on = self.owners[:-1] == self.owners[1:]
+        self.begins, self.ends = self.points[:, :-1][:, goes_on], self.points[:, 1:][:, goes_on]
+        self.of = self.owners[:-1][goes_on]
+        self.halves = np.array([outline.width for outline in outlines])[self.of] / 2
 
 
 def overlaps(sheet: Sheet, least: float = NORMAL) -> list[str]:
     """What is wrong with the lettering of `sheet`, one line each, in a fixed order; empty for a sheet that reads well. `least`:
     the height of the smallest lettering, mm."""
-    texts = [_Text(ink_box(p), p) for p in sheet.primitives if isinstance(p, Label) and p.text.strip()]
-    outside = list(_outside(sheet, texts))
-    texts.sort(key=lambda text: (text.box.top, text.box.left, text.label.text))
-    faults = [*_too_small(texts, least), *outside]
-    faults += _texts_meet(texts)
-    faults += _strokes_meet(texts, sheet.primitives)
-    faults += _inside_black(texts, sheet.primitives)
-    return faults
+    labels = [p for p in sheet.primitives if isinstance(p, Label)]
+    written = [label for label in labels if label.text.strip()]
+    blanks = [label for label in labels if not label.text.strip()] if len(written) < len(labels) else []
+    texts = _Texts(written)
+    strokes = _Strokes([p for p in sheet.primitives if not isinstance(p, Label)])
+    return [
+        *_too_small(texts.labels, least),
+        *_outside(sheet, texts, strokes, blanks),
+        *_texts_meet(texts),
+        *_strokes_meet(texts, strokes),
+        *_inside_black(texts, strokes.outlines),
+    ]
 
 
-def _named(text: _Text) -> str:
-    return f"text `{text.label.text}` at {text.label.x:.1f}, {text.label.y:.1f}"
+def _named(label: Label) -> str:
+    return f"text `{label.text}` at {label.x:.1f}, {label.y:.1f}"
 
 
-def _too_small(texts: Iterable[_Text], least: float) -> Iterator[str]:
-    for text in texts:
-        if text.label.height < least - _SLACK:
-            yield f"{_named(text)} is {text.label.height:g} mm high, below {least:g} mm"
+def _line(outline: _Outline, x: float, y: float) -> str:
+    of = f" of `{outline.of}`" if outline.of else ""
+    return f"a line{of} at {x:.1f}, {y:.1f}"
+
+
+def _too_small(labels: Iterable[Label], least: float) -> Iterator[str]:
+    for label in labels:
+        if label.height < least - _SLACK:
+            yield f"{_named(label)} is {label.height:g} mm high, below {least:g} mm"
 
 
 @cache
@@ -61,92 +99,62 @@ def _own(size: str) -> frozenset[int]:
     return frozenset(map(id, frame_primitives(size)))
 
 
-def _outside(sheet: Sheet, texts: Iterable[_Text]) -> Iterator[str]:
-    """What leaves the frame; the frame's own marks may. `texts`: as they stand on the sheet."""
+def _outside(sheet: Sheet, texts: _Texts, strokes: _Strokes, blanks: Iterable[Label]) -> Iterator[str]:
+    """What leaves the frame, as it stands on the sheet; the frame's own marks may."""
     frame = frame_box(sheet.size).grown(_SLACK)
     left, top, right, bottom = frame
+    beyond = (texts.boxes * _OUTWARD > _OUTWARD * np.array(frame)[:, None]).any(axis=0)
+    found = {id(texts.labels[at]) for at in beyond.nonzero()[0].tolist()}
+    x, y = strokes.points
+    beyond = (x < left) | (y < top) | (x > right) | (y > bottom)
+    found |= {id(strokes.outlines[at]) for at in strokes.owners[beyond].tolist()}
+    # a curve reaches a little further than its chords
+    curves = [outline for outline in strokes.outlines if not isinstance(outline, Line)]
+    found |= {id(part) for part in (*curves, *blanks) if not frame.holds(bounds_of(part))}
     # by identity: the frame's primitives are made once, and a drawing's line that equals one of them is still a fault
-    own = _own(sheet.size)
-    boxes = iter(texts)
-    for primitive in sheet.primitives:
-        if isinstance(primitive, Line):
-            for x, y in primitive.points:
-                if x < left or x > right or y < top or y > bottom:
-                    break
-            else:
-                continue
-        if isinstance(primitive, Label) and primitive.text.strip():
-            box = next(boxes).box
-            if left <= box[0] and box[2] <= right and top <= box[1] and box[3] <= bottom:
-                continue
-        else:
-            box = bounds_of(primitive)
-        if frame.holds(box) or id(primitive) in own:
-            continue
-        if isinstance(primitive, Label):
-            yield f"{_named(_Text(box, primitive))} leaves the frame"
-        else:
-            of = f" of `{primitive.of}`" if primitive.of else ""
-            yield f"a line{of} at {box.left:.1f}, {box.top:.1f} leaves the frame"
+    found -= _own(sheet.size)
+    for part in sheet.primitives if found else ():
+        if id(part) in found:
+            box = bounds_of(part)
+            yield f"{_named(part) if isinstance(part, Label) else _line(part, box.left, box.top)} leaves the frame"
 
 
-def _texts_meet(texts: Sequence[_Text]) -> Iterator[str]:
-    """Pairs of texts; sorted by their tops, so only the next few can meet."""
-    boxes = [text.box for text in texts]
-    for index, (left, _, right, bottom) in enumerate(boxes):
-        left, right, bottom = left - GAP, right + GAP, bottom + GAP
-        for number in range(index + 1, len(boxes)):
-            begin, top, end, _ = boxes[number]
-            if top >= bottom:
-                break
-            if begin < right and left < end:
-                yield f"{_named(texts[index])} touches {_named(texts[number])}"
+def _meeting(boxes: _Edges, others: _Edges) -> list[tuple[int, int]]:
+    """Which of `boxes` shares more than an edge with which of `others`."""
+    left, top, right, bottom = boxes[:, :, None]
+    meet = (others[1] < bottom) & (others[3] > top)
+    meet &= others[0] < right
+    meet &= others[2] > left
+    return [divmod(at, others.shape[1]) for at in meet.ravel().nonzero()[0].tolist()]
 
 
-def _strokes_meet(texts: Sequence[_Text], primitives: Iterable[Primitive]) -> Iterator[str]:
+def _texts_meet(texts: _Texts) -> Iterator[str]:
+    """Pairs of texts, the upper one first."""
+    for one, other in _meeting(texts.boxes + _OUTWARD * GAP, texts.boxes):
+        if one < other:
+            yield f"{_named(texts.labels[one])} touches {_named(texts.labels[other])}"
+
+
+def _strokes_meet(texts: _Texts, strokes: _Strokes) -> Iterator[str]:
     """Texts with the strokes that touch them: of each text the level ones first, then those that slant, then the upright."""
-    level: list[_Stroke] = []
-    upright: list[_Stroke] = []
-    slanted: list[_Stroke] = []
-    widest = 0.0
-    for stroke in _strokes(primitives):
-        _, _, x1, y1, x2, y2, half, _ = stroke
-        if half > widest:
-            widest = half
-        (level if y1 == y2 else upright if x1 == x2 else slanted).append(stroke)
-    level.sort()
-    slanted.sort()
-    upright.sort(key=lambda s: (s[2], s))
-    levels, lows, columns = [s[0] for s in level], [s[0] for s in slanted], [s[2] for s in upright]
-    tallest = max((s[1] - s[0] for s in slanted), default=0.0)
-    reach = widest + GAP
-    for text in texts:
-        left, top, right, bottom = text.box
-        above, below = top - reach, bottom + reach
-        near = level[bisect_left(levels, above) : bisect_right(levels, below)]
-        if slanted:
-            near += slanted[bisect_left(lows, above - tallest) : bisect_right(lows, below)]
-        near += upright[bisect_left(columns, left - reach) : bisect_right(columns, right + reach)]
-        for low, high, x1, y1, x2, y2, half, owner in near:
-            # most of what is at its height is far beside it, and the other way round
-            if low >= below or high <= above:
-                continue
-            margin = half + GAP
-            if high <= top - margin or low >= bottom + margin:
-                continue
-            if (x1 <= left - margin and x2 <= left - margin) or (x1 >= right + margin and x2 >= right + margin):
-                continue
-            # what runs along an axis and lies in both ranges is inside
-            if x1 == x2 or y1 == y2 or _crosses((x1, y1), (x2, y2), left - margin, top - margin, right + margin, bottom + margin):
-                of = f" of `{owner}`" if owner else ""
-                yield f"{_named(text)} touches a line{of} at {x1:.1f}, {y1:.1f}"
+    begins, ends, halves = strokes.begins, strokes.ends, strokes.halves
+    extents = np.concatenate((np.minimum(begins, ends), np.maximum(begins, ends)))
+    faults = []
+    for text, stroke in _meeting(texts.boxes, extents + _OUTWARD * (halves + GAP + _SLACK)):
+        (x1, y1), (x2, y2) = begin, end = begins[:, stroke].tolist(), ends[:, stroke].tolist()
+        box = texts.box(text).grown(float(halves[stroke]) + GAP)
+        # what runs along an axis and lies in both ranges is inside
+        if box.meets(Box(*extents[:, stroke].tolist())) and (x1 == x2 or y1 == y2 or _crosses(begin, end, box)):
+            order = (text, 0, y1, x1, x2) if y1 == y2 else (text, 2, x1, y1, y2) if x1 == x2 else (text, 1, min(y1, y2), y1, x1)
+            faults.append((order, f"{_named(texts.labels[text])} touches {_line(strokes.outlines[strokes.of[stroke]], x1, y1)}"))
+    return (said for _, said in sorted(faults))
 
 
-def _crosses(begin: tuple[float, float], end: tuple[float, float], left: float, top: float, right: float, bottom: float) -> bool:
+def _crosses(begin: Sequence[float], end: Sequence[float], box: Box) -> bool:
     """Whether a stroke's middle line enters the open rectangle (Liang and Barsky's clipping)."""
     enter, leave = 0.0, 1.0
     (x, y), dx, dy = begin, end[0] - begin[0], end[1] - begin[1]
-    for step, room in ((-dx, x - left), (dx, right - x), (-dy, y - top), (dy, bottom - y)):
+    for step, room in ((-dx, x - box.left), (dx, box.right - x), (-dy, y - box.top), (dy, box.bottom - y)):
         if step == 0:
             if room <= 0:
                 return False
@@ -157,45 +165,44 @@ def _crosses(begin: tuple[float, float], end: tuple[float, float], left: float, 
     return enter < leave - 1e-9 or (dx == dy == 0)
 
 
-def _strokes(primitives: Iterable[Primitive]) -> Iterator[_Stroke]:
-    for p in primitives:
-        if isinstance(p, Line):
-            points: Sequence[tuple[float, float]] = p.points
-            if p.closed or p.fill:
-                points = (*points, points[0])
-        elif isinstance(p, Circle):
-            points = _chords(Arc(p.x, p.y, p.radius, p.radius, 0, 360))
-        elif isinstance(p, Arc):
-            points = _chords(p)
-        else:
-            continue
-        half, of = p.width / 2, p.of
-        x1, y1 = points[0]
-        for x2, y2 in points[1:]:
-            yield (y1, y2, x1, y1, x2, y2, half, of) if y1 <= y2 else (y2, y1, x1, y1, x2, y2, half, of)
-            x1, y1 = x2, y2
+def _passed(outline: _Outline) -> Sequence[tuple[float, float]]:
+    """The points that an outline goes through, the last that of the first again where it is closed."""
+    if isinstance(outline, Line):
+        points = outline.points
+        return (*points, points[0]) if outline.closed or outline.fill else points
+    if isinstance(outline, Circle):
+        return _chords(Arc(outline.x, outline.y, outline.radius, outline.radius, 0, 360))
+    return _chords(outline)
 
 
 def _chords(arc: Arc) -> list[tuple[float, float]]:
     """Points on the arc, so close that no chord strays more than 0.05 mm from it."""
-    span = arc.end - arc.start
-    steps = max(1, ceil(span / degrees(2 * acos(1 - _STRAY / max(arc.rx, arc.ry, 2 * _STRAY)))))
-    return [arc_point(arc, arc.start + span * step / steps) for step in range(steps + 1)]
+    return [(arc.x + x, arc.y + y) for x, y in _curve(arc.rx, arc.ry, arc.start, arc.end)]
 
 
-def _inside_black(texts: Sequence[_Text], primitives: Iterable[Primitive]) -> Iterator[str]:
+@lru_cache(maxsize=1 << 10)
+def _curve(rx: float, ry: float, start: float, end: float) -> tuple[tuple[float, float], ...]:
+    """Those points seen from its middle: a set draws the same few curves at many places."""
+    span = end - start
+    steps = max(1, ceil(span / degrees(2 * acos(1 - _STRAY / max(rx, ry, 2 * _STRAY)))))
+    return tuple(arc_point(Arc(0.0, 0.0, rx, ry, start, end), start + span * step / steps) for step in range(steps + 1))
+
+
+def _inside_black(texts: _Texts, outlines: Iterable[_Outline]) -> Iterator[str]:
     """Texts that lie wholly on a filled shape, where no outline gives them away."""
-    black = [p for p in primitives if isinstance(p, (Circle, Line)) and p.fill]
-    tops = [text.box.top for text in texts] if black else []
-    for p in black:
-        ground = bounds_of(p)
-        for text in texts[bisect_left(tops, ground.top - _SLACK) : bisect_right(tops, ground.bottom + _SLACK)]:
-            if isinstance(p, Circle):
-                inside = all(hypot(x - p.x, y - p.y) < p.radius for x, y in _corners(text.box))
-            else:
-                inside = ground.holds(text.box)
-            if inside:
-                yield f"{_named(text)} lies on a black shape"
+    black = [outline for outline in outlines if not isinstance(outline, Arc) and outline.fill]
+    if not black:
+        return
+    # what lies within meets at any rate
+    grounds = np.array([bounds_of(shape) for shape in black]).T
+    for number, text in _meeting(grounds, texts.boxes):
+        shape, box = black[number], texts.box(text)
+        if isinstance(shape, Circle):
+            inside = all(hypot(x - shape.x, y - shape.y) < shape.radius for x, y in _corners(box))
+        else:
+            inside = bounds_of(shape).holds(box)
+        if inside:
+            yield f"{_named(texts.labels[text])} lies on a black shape"
 
 
 def _corners(box: Box) -> tuple[tuple[float, float], ...]:
