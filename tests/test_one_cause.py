@@ -1,15 +1,16 @@
-"""One cause, one finding: every protective conductor and screen termination of the hatchery taken away in turn, and every
-analogue or bus cable moved to every power route.
+"""One cause, one finding: every protective conductor and screen termination of the hatchery taken away, and every analogue or
+bus cable moved to every power route.
 
-Each change is made in the hatchery's own text, the plant is read anew, and `check` must give the right rule once, at the part
-or cable concerned. What a scheme of the library wrote has no line of its own there and is left as it is. Every third change by
-default; `NETDSL_DAMAGE=all pytest -n auto tests/test_one_cause.py` makes all of them.
+The changes are made in the hatchery's own text, the plant is read anew, and `check` must give the right rule once for each, at
+the part or cable concerned. Those that have nothing to do with each other are made in one text, a group: there are then as many
+findings as changes, one for each. What a scheme of the library wrote has no line of its own there and is left as it is.
 """
 
 from __future__ import annotations
 
-import os
 import re
+from collections.abc import Iterable
+from functools import cache
 
 import pytest
 
@@ -23,22 +24,38 @@ from tests.rules_together import together
 EXCEPTED = {
     "-X2:32 -- -XE1:9": "earths one pole of the 24 V circuit, it protects no exposed part",
 }
-#: every so many changes are made
-EVERY = 1 if os.environ.get("NETDSL_DAMAGE", "") == "all" else 3
+#: Those behind which others lie: each is taken away alone.
+CARRYING = ("-X0:PE -- -XE1:1", "-X3:PE -- -XE1:8")
+#: into so many groups the others are dealt, so that no two of one group end at the same device, but for the main earth bar
+GROUPS = 3
+BAR = "-XE1"
 POWER = (ConductorClass.MOTOR, ConductorClass.MAINS)
 SIGNALS = (ConductorClass.ANALOGUE, ConductorClass.BUS)
+#: where a line of text stands, and what it becomes; None: it is taken away
+Change = tuple[Span, str | None]
 
 
 def hatchery() -> Network:
     return network_of(HATCHERY)
 
 
-def changed(span: Span, line: str | None) -> tuple[Finding, ...]:
-    """Findings in the hatchery where the line on which `span` begins is `line`, or is missing."""
-    lines = span.source.text.splitlines(keepends=True)
-    number = span.begin[0] - 1
-    lines[number : number + 1] = [] if line is None else [line + "\n"]
-    return together(judge(HATCHERY, instead={span.source.path: "".join(lines)}).findings)
+@cache
+def changed(*changes: Change) -> tuple[Finding, ...]:
+    """Findings in the hatchery where each line on which a span begins is another, or is empty."""
+    texts: dict[str, list[str]] = {}
+    for span, line in changes:
+        lines = texts.setdefault(span.source.path, span.source.text.splitlines())
+        lines[span.begin[0] - 1] = line or ""
+    return together(judge(HATCHERY, instead={path: "\n".join(lines) + "\n" for path, lines in texts.items()}).findings)
+
+
+def the_one(changes: list[Change], about: set[str]) -> Finding:
+    """The finding of those about any of these; there must be one for each change, and one about these."""
+    findings = changed(*changes)
+    assert len(findings) == len(changes), told(findings)
+    mine = [finding for finding in findings if about & set(finding.subjects)]
+    assert len(mine) == 1, (about, told(findings))
+    return mine[0]
 
 
 def own(span: Span) -> bool:
@@ -46,13 +63,14 @@ def own(span: Span) -> bool:
     return (HATCHERY.parent / span.source.path).is_file()
 
 
-def told(findings: tuple[Finding, ...]) -> list[str]:
+def told(findings: Iterable[Finding]) -> list[str]:
     return [f"{finding.rule} {', '.join(finding.subjects)}: {finding.message}" for finding in findings]
 
 
 # --- protective conductors ----------------------------------------------------------------------------------------
-def protective_lines() -> list[object]:
-    """Every line of text that makes a protective conductor, with the conductors it makes."""
+@cache
+def protective_lines() -> tuple[tuple[str, ...], ...]:
+    """The conductors of every line of text that makes a protective one."""
     network = hatchery()
     lines: dict[tuple[str, int], list[str]] = {}
     for run in network.runs.values():
@@ -60,25 +78,31 @@ def protective_lines() -> list[object]:
             span = run.conductor.span
             assert own(span), run.id
             lines.setdefault((span.source.path, span.begin[0]), []).append(run.id)
-    return [
-        pytest.param(ids, id=f"{path}:{line} {ids[0]}")
-        for (path, line), ids in sorted(lines.items())
-        if not all(each in EXCEPTED for each in ids)
-    ]
+    return tuple(tuple(ids) for _, ids in sorted(lines.items()) if not all(each in EXCEPTED for each in ids))
 
 
-@pytest.mark.parametrize("ids", protective_lines()[::EVERY])
-def test_a_protective_conductor_less(ids: list[str]) -> None:
-    conductors = [hatchery().plant.conductors[each] for each in ids]
-    findings = changed(conductors[0].span, None)
-    assert len(findings) == 1, told(findings)
-    (finding,) = findings
-    assert finding.rule == "earth-missing", told(findings)
+def taken_with(ids: tuple[str, ...]) -> tuple[tuple[str, ...], ...]:
+    """The lines that are taken away in one text, of which this is one."""
+    if ids[0] in CARRYING:
+        return (ids,)
+    others = [each for each in protective_lines() if each[0] not in CARRYING]
+    return tuple(others[others.index(ids) % GROUPS :: GROUPS])
+
+
+@pytest.mark.parametrize("ids", protective_lines(), ids=lambda ids: ids[0])
+def test_a_protective_conductor_less(ids: tuple[str, ...]) -> None:
+    group = taken_with(ids)
+    known = hatchery().plant.conductors
+    conductors = [known[each] for each in ids]
     touched = {end.device for conductor in conductors for end in conductor.ends}
     touched |= {conductor.cable for conductor in conductors if conductor.cable}
-    devices = hatchery().plant.devices
-    touched |= {devices[each].place for each in touched & set(devices)}  # the box whose stud the conductor led to
-    assert touched & set(finding.subjects), told(findings)
+    plant = hatchery().plant
+    around = {plant.devices[each].place for each in touched & set(plant.devices)}
+    touched |= {each for each in around & set(plant.places) if plant.places[each].kind == "box"}  # whose stud it led to
+    if len(group) > 1:
+        touched.discard(BAR)
+    finding = the_one([(known[each[0]].span, None) for each in group], touched)
+    assert finding.rule == "earth-missing", told([finding])
 
 
 def test_the_excepted_conductors_exist_and_are_green_yellow() -> None:
@@ -87,60 +111,72 @@ def test_the_excepted_conductors_exist_and_are_green_yellow() -> None:
 
 
 # --- screens ------------------------------------------------------------------------------------------------------
-def screen_changes() -> list[object]:
-    """Every screen line without its first end, without its second, and taken away: cable, span, line that remains."""
-    changes = []
+ENDS = ("first end", "second end", "whole")
+
+
+@cache
+def screens() -> dict[str, tuple[Change, ...]]:
+    """The line of each screen without its first end, without its second, and taken away, by its cable."""
+    changes: dict[str, tuple[Change, ...]] = {}
     for cable in hatchery().plant.cables.values():
         for screen in cable.screens:
             if not screen.ends or not own(screen.span):
                 continue
             line = screen.span.source.line(screen.span.begin[0])
-            head, first, second = re.fullmatch(r"(\s*screen\s+(?:pair \S+ )?)(\S+ \S+(?: .*)?) to (\S+ \S+.*)", line).groups()  # type: ignore[union-attr]
-            for what, left in (("first end", head + second), ("second end", head + first), ("whole", None)):
-                changes.append(pytest.param(cable.id, screen.span, left, id=f"{cable.id} {what}"))
+            found = re.fullmatch(r"(\s*screen\s+(?:pair \S+ )?)(\S+ \S+(?: .*)?) to (\S+ \S+.*)", line)
+            assert found is not None and cable.id not in changes
+            head, first, second = found.groups()
+            changes[cable.id] = tuple((screen.span, left) for left in (head + second, head + first, None))
     return changes
 
 
-@pytest.mark.parametrize(("cable", "span", "line"), screen_changes()[::EVERY])
-def test_a_screen_termination_less(cable: str, span: Span, line: str | None) -> None:
-    findings = changed(span, line)
-    assert len(findings) == 1, told(findings)
-    assert findings[0].rule == "screen-unterminated", told(findings)
-    assert cable in findings[0].subjects, told(findings)
+@pytest.mark.parametrize("what", ENDS)
+@pytest.mark.parametrize("cable", screens())
+def test_a_screen_termination_less(cable: str, what: str) -> None:
+    finding = the_one([changes[ENDS.index(what)] for changes in screens().values()], {cable})
+    assert finding.rule == "screen-unterminated", told([finding])
 
 
 # --- bundles ------------------------------------------------------------------------------------------------------
-def power_routes() -> list[str]:
+@cache
+def power_routes() -> tuple[str, ...]:
     """Routes, or compartments, in which power lies."""
     network = hatchery()
-    return [
+    return tuple(
         content.compartment or content.route
         for content in network.contents
         if any(network.runs[run].klass in POWER for run in content.runs)
         or any(network.cables[cable].klass in POWER for cable in content.cables)
-    ]
+    )
 
 
-def moves() -> list[object]:
-    return [
-        pytest.param(cable, route, id=f"{cable} to {route}")
-        for cable, use in hatchery().cables.items()
-        if use.klass in SIGNALS and own(hatchery().plant.cables[cable].whole)
-        for route in power_routes()
-    ]
+@cache
+def signal_cables() -> tuple[str, ...]:
+    network = hatchery()
+    return tuple(
+        cable for cable, use in network.cables.items() if use.klass in SIGNALS and own(network.plant.cables[cable].whole)
+    )
+
+
+def moved(cable: str, route: str) -> Change:
+    span = hatchery().plant.cables[cable].whole
+    line = span.source.line(span.begin[0])
+    assert "along=" in line
+    return span, re.sub(r"along=\S+", f"along={route}", line)
 
 
 def test_there_is_something_to_move() -> None:
     assert len(power_routes()) >= 3
-    assert {hatchery().cables[param.values[0]].klass for param in moves()} == set(SIGNALS)  # type: ignore[attr-defined]
+    assert {hatchery().cables[cable].klass for cable in signal_cables()} == set(SIGNALS)
 
 
-@pytest.mark.parametrize(("cable", "route"), moves()[::EVERY])
+@pytest.mark.parametrize("route", power_routes())
+@pytest.mark.parametrize("cable", signal_cables())
 def test_a_signal_cable_in_a_power_route(cable: str, route: str) -> None:
-    span = hatchery().plant.cables[cable].whole
-    line = span.source.line(span.begin[0])
-    assert "along=" in line
-    findings = changed(span, re.sub(r"along=\S+", f"along={route}", line))
-    assert len(findings) == 1, told(findings)
-    assert findings[0].rule == "bundle-mixed", told(findings)
-    assert cable in findings[0].subjects, told(findings)
+    # the others move with it, each to a route of its own
+    cables, routes = signal_cables(), power_routes()
+    assert len(cables) <= len(routes)
+    by = routes.index(route) - cables.index(cable)
+    changes = [moved(each, routes[(number + by) % len(routes)]) for number, each in enumerate(cables)]
+    finding = the_one(changes, {cable})
+    assert finding.rule == "bundle-mixed", told([finding])
