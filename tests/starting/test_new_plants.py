@@ -2,32 +2,46 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import cycle, islice
 from pathlib import Path
 
 import pytest
 
+from netdsl.model.plant import Device
 from netdsl.quantities import Quantity
 from netdsl.starting.choosing import own_parts
 from netdsl.starting.practice import ways
-from tests.starting.written import judged, written
+from tests.starting.written import judged, network_of, unchecked, written
 
 WAYS = tuple(ways())
 HEAD = "designation,description,power,voltage,way of running,cable length,place\n"
 POWERS = (0.75, 1.5, 4, 7.5, 15, 22, 30, 45, 55, 75, 90)
 
 
-def made(folder: Path, rows: list[str], head: str = HEAD) -> Path:
+def listed(folder: Path, rows: Sequence[str], head: str = HEAD) -> Path:
     folder.mkdir(exist_ok=True)
     motors = folder / "motors.csv"
     motors.write_text(head + "\n".join(rows) + "\n")
-    return written(folder / "plant", "--from", motors)
+    return motors
 
 
-def amps_of(plant: Path, device: str) -> float:
-    network = judged(plant).network
-    assert network is not None
-    current = network.plant.devices[device].ratings["current"]
+def made(folder: Path, rows: Sequence[str], head: str = HEAD) -> Path:
+    return written(folder / "plant", "--from", listed(folder, rows, head))
+
+
+def drafted(folder: Path, *rows: str) -> Path:
+    """As `made`, for tests that do not ask what `check` finds."""
+    return unchecked(folder / "plant", "--from", listed(folder, rows))
+
+
+def amps_of(plant: Path, *devices: str) -> list[float]:
+    known = network_of(plant).plant.devices
+    return [amount(known[device]) for device in devices]
+
+
+def amount(device: Device) -> float:
+    current = device.ratings["current"]
     assert isinstance(current, Quantity)
     return current.value
 
@@ -91,30 +105,34 @@ def test_large_motors_in_one_place_give_a_plant_without_finding(tmp_path: Path) 
         assert [finding.message for finding in alone.findings] == []
 
 
-@pytest.mark.parametrize(("power", "amps"), [("0.75", 6.0), ("2.2", 10.0), ("11", 32.0), ("22", 63.0)])
-def test_a_breaker_ahead_of_a_drive_leaves_room_for_the_inrush(power: str, amps: float, tmp_path: Path) -> None:
-    plant = made(tmp_path, [f"P1,Pump,{power}kW,400V,two-wire,20m,Hall"])
-    assert amps_of(plant, "=P1-Q1") == amps
-    (line,) = [line for line in plant.with_name("circuits.netdsl").read_text().splitlines() if "device -Q1" in line]
-    assert "# rating" in line and "inrush of =P1-T1" in line
+def test_a_breaker_ahead_of_a_drive_leaves_room_for_the_inrush(tmp_path: Path) -> None:
+    amps = {"0.75": 6.0, "2.2": 10.0, "11": 32.0, "22": 63.0}
+    plant = drafted(tmp_path, *(f"P{n},Pump,{power}kW,400V,two-wire,20m,Hall" for n, power in enumerate(amps, 1)))
+    ahead = dict(zip(amps, amps_of(plant, "=P1-Q1", "=P2-Q1", "=P3-Q1", "=P4-Q1"), strict=True))
+    assert ahead == amps
+    lines = [line for line in plant.with_name("circuits.netdsl").read_text().splitlines() if "device -Q1" in line]
+    for n, line in enumerate(lines, 1):
+        assert "# rating" in line and f"inrush of =P{n}-T1" in line
+    assert len(lines) == len(amps)
     assert "for the inrush (common practice, no source)" in " ".join(plant.read_text().replace("#", " ").split())
 
 
 def test_the_fuse_at_the_origin_is_larger_than_what_stands_behind_it(tmp_path: Path) -> None:
-    plant = made(tmp_path, ["P1,Pump,75kW,400V,two-wire,20m,Hall"])
-    assert amps_of(plant, "=P1-F1") == 200
+    plant = drafted(tmp_path, "P1,Pump,75kW,400V,two-wire,20m,Hall")
+    assert amps_of(plant, "=P1-F1") == [200]
     assert "upstream=fuse-gG-400A" in plant.read_text()
 
 
-@pytest.mark.parametrize("way", ["two-wire", "direct-on-line"])
-def test_a_power_between_two_of_the_library_takes_the_current_in_proportion(way: str, tmp_path: Path) -> None:
-    plant = made(tmp_path, [f"P1,Pump,6kW,400V,{way},20m,Hall"])
-    assert amps_of(plant, "=P1-M1") == 12.4
-    assert "12.4 A, in proportion to the library's motor of 7.5 kW" in plant.with_name("circuits.netdsl").read_text()
+def test_a_power_between_two_of_the_library_takes_the_current_in_proportion(tmp_path: Path) -> None:
+    plant = drafted(tmp_path, "P1,Pump,6kW,400V,two-wire,20m,Hall", "P2,Pump,6kW,400V,direct-on-line,20m,Hall")
+    assert amps_of(plant, "=P1-M1", "=P2-M1") == [12.4, 12.4]
+    said = plant.with_name("circuits.netdsl").read_text()
+    assert said.count("12.4 A, in proportion to the library's motor of 7.5 kW") == 2
 
 
 def test_what_the_list_leaves_open_is_said_where_it_is_used(tmp_path: Path) -> None:
-    lines = made(tmp_path, ["P1,Pump,4kW,,two-wire,,", "P2,Fan,4kW,,dol,,"]).with_name("circuits.netdsl").read_text().splitlines()
+    plant = drafted(tmp_path, "P1,Pump,4kW,,two-wire,,", "P2,Fan,4kW,,dol,,")
+    lines = plant.with_name("circuits.netdsl").read_text().splitlines()
     assert any(line.lstrip().startswith("cable -W1") and line.endswith("# length assumed") for line in lines)
     assert any(line.lstrip().startswith("device -M1") and line.endswith("winding assumed") for line in lines)
     (above,) = [lines[number - 2 : number] for number, line in enumerate(lines) if "use direct-on-line" in line]
@@ -166,10 +184,9 @@ def test_wires_of_the_panel_lie_in_a_duct(tmp_path: Path) -> None:
         f"P{n},Pump {n},4kW,400V,{way},20m,Hall"
         for n, way in enumerate(("two-wire", "serial-bus", "direct-on-line", "closed-loop"))
     ]
-    found = judged(made(tmp_path, rows))
-    assert found.network is not None
-    devices = found.network.plant.devices
-    bare = [run.conductor for run in found.network.runs.values() if run.conductor.cable is None and not run.routes]
+    network = network_of(drafted(tmp_path, *rows))
+    devices = network.plant.devices
+    bare = [run.conductor for run in network.runs.values() if run.conductor.cable is None and not run.routes]
     places = {devices[end.device].place if end.device in devices else end.device for made in bare for end in made.ends}
     assert places == {"+MCP.D"}  # from device to device of the door, which no duct leads to
 
@@ -177,18 +194,15 @@ def test_wires_of_the_panel_lie_in_a_duct(tmp_path: Path) -> None:
 def test_a_bypass_far_away_gets_a_branch_of_24_volts_of_its_own(tmp_path: Path) -> None:
     rows = ["P1,Pump,4kW,400V,dol,20m,Hall", "P2,Fan,1.5kW,400V,mains-bypass,45m,Well", "P3,Pump,4kW,400V,dol,20m,Hall"]
     plant = made(tmp_path, rows)
-    assert [amps_of(plant, name) for name in ("-F21", "-F22", "-F23")] == [2, 1, 2]
+    assert amps_of(plant, "-F21", "-F22", "-F23") == [2, 1, 2]
     assert [finding.message for finding in judged(plant).findings] == []
 
 
 @pytest.mark.parametrize("number", [2, 9])
 def test_what_carries_230_volts_to_the_fans_is_not_in_the_colour_of_24_volts(number: int, tmp_path: Path) -> None:
-    found = judged(made(tmp_path, [f"P{n},Pump,11kW,400V,two-wire,20m,Hall" for n in range(number)]))
-    assert found.network is not None
-    fans = [device for device in found.network.plant.devices if device.startswith("-E9")]
-    live = [
-        run for run in found.network.runs.values() if any(end.id in {f"{fan}:L" for fan in fans} for end in run.conductor.ends)
-    ]
+    network = network_of(drafted(tmp_path, *(f"P{n},Pump,11kW,400V,two-wire,20m,Hall" for n in range(number))))
+    fans = [device for device in network.plant.devices if device.startswith("-E9")]
+    live = [run for run in network.runs.values() if any(end.id in {f"{fan}:L" for fan in fans} for end in run.conductor.ends)]
     assert len(live) == len(fans) > 0
     assert {(run.colour, run.routes) for run in live} == {("BK", ("DUCT10",))}
 
