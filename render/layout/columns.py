@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
-from functools import cache, lru_cache
+from functools import lru_cache
 
 from netdsl.sums import sum_of
-from render.layout.fonts import fits, printable, text_width, widest
+from render.layout.fonts import blank_width, fits, printable, text_width, widest
 from render.sheet import NORMAL
 
 _BLANK = re.compile(" ")
@@ -39,7 +40,7 @@ def broken(text: str, width: float, height: float = NORMAL, bold: bool = False, 
     if fits(clean, width, height, bold):
         return (clean,)
     lines: list[str] = []
-    current, used, blank = "", 0.0, _blank(height, bold)
+    current, used, blank = "", 0.0, blank_width(height, bold)
     for word in _words(clean, width, height, bold, united):
         extent = text_width(word, height, bold)
         if extent > width + _SLACK:
@@ -97,18 +98,9 @@ def _parts(piece: str, width: float, height: float, bold: bool) -> Sequence[str]
     return (piece,) if fits(piece, width, height, bold) else _TERMINAL.split(piece)
 
 
-@cache
-def _blank(height: float, bold: bool) -> float:
-    """Width of a blank between words, mm."""
-    return text_width("n n", height, bold) - 2 * text_width("n", height, bold)
-
-
 def _cut(text: str, width: float, height: float, bold: bool) -> int:
-    """How many characters of `text` fit, one at least."""
-    cut = len(text) - 1
-    while cut > 1 and not fits(text[:cut], width, height, bold):
-        cut -= 1
-    return cut
+    """How many characters of `text` fit, one at least and not all."""
+    return bisect_left(range(2, len(text)), True, key=lambda cut: not fits(text[:cut], width, height, bold)) + 1
 
 
 # the lists of a plant say the same few things in row after row

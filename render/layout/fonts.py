@@ -11,9 +11,11 @@ import unicodedata
 from functools import cache, lru_cache
 from importlib.util import find_spec
 from itertools import chain, repeat
+from math import inf
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from netdsl.kept import Answers
 from render.sheet import NORMAL, Label
 
 if TYPE_CHECKING:
@@ -31,6 +33,8 @@ SUBSTITUTE = "\ufffd"
 #: signs that a text may use although the font lacks them, with what stands for them
 _STAND_INS = {"∼": "~", "↔": "–", "□": "☐", "\u2011": "-", "\u202f": " "}
 _ELLIPSIS = "…"
+#: how much of a text stands before the point that it is set to
+_BEFORE = {"start": 0.0, "middle": 0.5, "end": 1.0}
 
 
 class Box(NamedTuple):
@@ -65,13 +69,15 @@ class Box(NamedTuple):
 
 
 class _Ink(NamedTuple):
-    """Advance and ink of a text for a type size of 1, y up from the base line; no ink has `left` above `right`."""
+    """Ink for a type size of 1, y up from the base line; `left` lies above `right` where there is none."""
 
-    advance: float
     left: float
     low: float
     right: float
     high: float
+
+
+_NO_INK = _Ink(inf, inf, -inf, -inf)
 
 
 @cache
@@ -84,8 +90,8 @@ def font_file(bold: bool) -> Path:
 
 
 class _Face:
-    """Glyph measures of one font file. `glyph` gives those of a character, looked up once, of the font's stand-in box where it
-    lacks the character."""
+    """Glyph measures of one font file. `advances` and `inks` give those of a character for a type size of 1, looked up once, of
+    the font's stand-in box where it lacks the character."""
 
     def __init__(self, bold: bool) -> None:
         from fontTools.ttLib import TTFont
@@ -93,22 +99,27 @@ class _Face:
         font: Any
         with TTFont(font_file(bold), lazy=True) as font:
             self._names: dict[int, str] = font.getBestCmap()
-            self._advances: dict[str, tuple[int, int]] = font["hmtx"].metrics
+            self._metrics: dict[str, tuple[int, int]] = font["hmtx"].metrics
             self._outlines: Any = font["glyf"]
             self._units: int = font["head"].unitsPerEm
-        self.glyph = cache(self._glyph)
+        self.advances = Answers(self._advance)
+        self.inks = Answers(self._ink)
 
     def has(self, character: str) -> bool:
         """Whether the font draws `character`."""
         return ord(character) in self._names
 
-    def _glyph(self, character: str) -> _Ink:
-        name = self._names.get(ord(character), ".notdef")
-        shape, units = self._outlines[name], self._units
-        advance = self._advances[name][0] / units
+    def _name(self, character: str) -> str:
+        return self._names.get(ord(character), ".notdef")
+
+    def _advance(self, character: str) -> float:
+        return self._metrics[self._name(character)][0] / self._units
+
+    def _ink(self, character: str) -> _Ink:
+        shape, units = self._outlines[self._name(character)], self._units
         if shape.numberOfContours == 0:
-            return _Ink(advance, 1.0, 0.0, 0.0, 0.0)
-        return _Ink(advance, shape.xMin / units, shape.yMin / units, shape.xMax / units, shape.yMax / units)
+            return _NO_INK
+        return _Ink(shape.xMin / units, shape.yMin / units, shape.xMax / units, shape.yMax / units)
 
 
 @cache
@@ -120,10 +131,10 @@ def _face(bold: bool) -> _Face:
 @lru_cache(maxsize=1 << 14)
 def printable(text: str) -> str:
     """`text` as every writer prints it: composed, blanks single, no control characters, and only what the font has."""
-    composed = unicodedata.normalize("NFC", text)
-    if not composed.isascii():
+    composed = text
+    if not text.isascii():
         face = _face(False)
-        composed = "".join(_STAND_INS.get(c, c) for c in composed)
+        composed = "".join(_STAND_INS.get(c, c) for c in unicodedata.normalize("NFC", text))
         composed = "".join(c if c.isspace() or face.has(c) else SUBSTITUTE for c in composed)
     if not composed.isprintable():
         composed = "".join(c if c.isprintable() or c == SUBSTITUTE else " " for c in composed)
@@ -131,31 +142,35 @@ def printable(text: str) -> str:
 
 
 @lru_cache(maxsize=1 << 14)
-def _measured(text: str, bold: bool) -> _Ink:
-    face = _face(bold)
-    pen, left, right, low, high = 0.0, 1e9, -1e9, 1e9, -1e9
-    for advance, glyph_left, glyph_low, glyph_right, glyph_high in map(face.glyph, printable(text)):
-        if glyph_left <= glyph_right:  # compared without `min` and `max`: a large plant has millions of letters
-            if pen + glyph_left < left:
-                left = pen + glyph_left
-            if pen + glyph_right > right:
-                right = pen + glyph_right
-            if glyph_low < low:
-                low = glyph_low
-            if glyph_high > high:
-                high = glyph_high
+def _advance(text: str, bold: bool) -> float:
+    """How wide a text runs for a type size of 1."""
+    pen = 0.0
+    for advance in map(_face(bold).advances.__getitem__, printable(text)):
         pen += advance
-    return _Ink(pen, left, low, right, high)
+    return pen
+
+
+@lru_cache(maxsize=1 << 14)
+def _ink(text: str, bold: bool) -> _Ink:
+    face, shown = _face(bold), printable(text)
+    pen, (left, low, right, high) = 0.0, _NO_INK
+    inks, advances = map(face.inks.__getitem__, shown), map(face.advances.__getitem__, shown)
+    for (glyph_left, glyph_low, glyph_right, glyph_high), advance in zip(inks, advances, strict=True):
+        if pen + glyph_left < left:  # compared without `min` and `max`: a large plant has millions of letters
+            left = pen + glyph_left
+        if pen + glyph_right > right:
+            right = pen + glyph_right
+        if glyph_low < low:
+            low = glyph_low
+        if glyph_high > high:
+            high = glyph_high
+        pen += advance
+    return _Ink(left, low, right, high)
 
 
 def type_size(height: float) -> float:
     """Type size in mm that gives capitals of `height` mm."""
     return height / CAPITAL
-
-
-@lru_cache(maxsize=1 << 14)
-def _advance(text: str, bold: bool) -> float:
-    return _measured(text, bold).advance
 
 
 def text_width(text: str, height: float = NORMAL, bold: bool = False) -> float:
@@ -169,23 +184,26 @@ def widest(texts: Iterable[str], height: float = NORMAL, bold: bool = False) -> 
     return max(map(_advance, set(texts), repeat(bold)), default=0.0) * height / CAPITAL
 
 
+def blank_width(height: float = NORMAL, bold: bool = False) -> float:
+    """Width in mm of a blank between words."""
+    return _face(bold).advances[" "] * height / CAPITAL
+
+
 def start_of(label: Label) -> float:
     """x in mm where the pen starts to write `label`, whatever its anchor."""
-    if label.anchor == "start":
-        return label.x
-    width = text_width(label.text, label.height, label.bold)
-    return label.x - (width / 2 if label.anchor == "middle" else width)
-
-
-#: how much of a text stands before the point that it is set to
-_BEFORE = {"start": 0.0, "middle": 0.5, "end": 1.0}
+    return label.x - (
+        text_width(label.text, label.height, label.bold) * _BEFORE[label.anchor] if label.anchor != "start" else 0.0
+    )
 
 
 def ink_boxes(labels: Sequence[Label]) -> NDArray[np.float64]:
     """Where the ink of each label lies, as `ink_box` gives it: the left edges of all, the tops, the right edges, the bottoms."""
     import numpy as np
 
-    rows = ((each.x, each.y, each.height, _BEFORE[each.anchor], *_measured(each.text, each.bold)) for each in labels)
+    rows = (
+        (each.x, each.y, each.height, _BEFORE[each.anchor], _advance(each.text, each.bold), *_ink(each.text, each.bold))
+        for each in labels
+    )
     flat = np.fromiter(chain.from_iterable(rows), np.float64, 9 * len(labels))
     x, y, height, before, advance, left, low, right, high = flat.reshape(-1, 9).T
     inked, size = left <= right, height / CAPITAL
@@ -196,13 +214,13 @@ def ink_boxes(labels: Sequence[Label]) -> NDArray[np.float64]:
 
 def ink_box(label: Label) -> Box:
     """Where the ink of `label` lies; a box without extent at its anchor if it has none."""
-    ink = _measured(label.text, label.bold)
+    ink = _ink(label.text, label.bold)
     if ink.left > ink.right:
         return Box(label.x, label.y, label.x, label.y)
     size = label.height / CAPITAL
     start = label.x
     if label.anchor != "start":
-        start -= ink.advance * size * (0.5 if label.anchor == "middle" else 1.0)
+        start -= _advance(label.text, label.bold) * size * _BEFORE[label.anchor]
     return Box(start + ink.left * size, label.y - ink.high * size, start + ink.right * size, label.y - ink.low * size)
 
 
@@ -214,7 +232,7 @@ def line_pitch(height: float) -> float:
 
 def fits(text: str, width: float, height: float = NORMAL, bold: bool = False) -> bool:
     """Whether `text` runs no wider than `width` mm."""
-    return text_width(text, height, bold) <= width + 1e-9
+    return _advance(text, bold) * height / CAPITAL <= width + 1e-9
 
 
 def fit_height(text: str, width: float, heights: Sequence[float], bold: bool = False) -> float:
@@ -241,14 +259,14 @@ def wrap(text: str, width: float, height: float = NORMAL, bold: bool = False, li
     """`text` broken at blanks into lines no wider than `width` mm; a longer word is cut. `lines` above 0 is the most
     allowed: the last one is then shortened. No text gives no line."""
     result: list[str] = []
-    current = ""
+    current, used, blank = "", 0.0, blank_width(height, bold)
     for piece in _pieces(printable(text).split(), width, height, bold):
-        longer = f"{current} {piece}" if current else piece
-        if fits(longer, width, height, bold):
-            current = longer
+        extent = text_width(piece, height, bold)
+        if current and used + blank + extent <= width + 1e-9:
+            current, used = f"{current} {piece}", used + blank + extent
         else:
             result += [current] if current else []
-            current = piece
+            current, used = piece, extent
     if current:
         result.append(current)
     if lines and len(result) > lines:
@@ -259,6 +277,9 @@ def wrap(text: str, width: float, height: float = NORMAL, bold: bool = False, li
 def _pieces(words: Iterable[str], width: float, height: float, bold: bool) -> Iterable[str]:
     """`words`, those wider than a line cut into pieces that fit (one character at least)."""
     for word in words:
+        if fits(word, width, height, bold):
+            yield word
+            continue
         begin = 0
         while begin < len(word):
             tried = 1  # doubled as long as it fits: a word may be thousands of times as wide as a line
