@@ -29,15 +29,11 @@ class _Block(Struct):
 
 def balanced(source: Source, tokens: list[Token], report: Report) -> list[Token]:
     """`tokens` with unclosed strings closed and every block closed; what had to be done is reported."""
-    depth = deepest = lowest = 0
     kinds = [token.type for token in tokens]
-    for kind in kinds:
-        if kind == "LBRACE":
-            depth += 1
-            deepest = max(deepest, depth)
-        elif kind == "RBRACE":
-            depth -= 1
-            lowest = min(lowest, depth)
+    depth = deepest = lowest = 0
+    for brace in [kind for kind in kinds if kind == "LBRACE" or kind == "RBRACE"]:
+        depth += 1 if brace == "LBRACE" else -1
+        deepest, lowest = max(deepest, depth), min(lowest, depth)
     if "OPENSTRING" in kinds:
         tokens = [_closed(source, token, report) for token in tokens]
     if depth == 0 and lowest == 0 and deepest <= MAX_DEPTH:

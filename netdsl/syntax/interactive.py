@@ -8,14 +8,13 @@ is pinned: callbacks of one parse in `parse_conf`; the ends of `state_stack` and
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from copy import copy
 from functools import lru_cache
-from operator import attrgetter
 from typing import Any
 
-from lark import Lark, UnexpectedToken
+from lark import UnexpectedToken
 from lark.grammar import Rule
 from lark.parsers.lalr_analysis import Shift
+from lark.parsers.lalr_parser_state import ParseConf
 from msgspec.structs import replace
 
 from netdsl.syntax.grammar import grammar, keywords
@@ -33,28 +32,26 @@ class Interactive:
     """
 
     def __init__(self, tokens: list[Token], nodes: object) -> None:
-        lark = grammar()
         self.tokens = tokens
         self.position = 0
         self._types = keywords()
-        self._parser: Any = lark.parse_interactive(self)  # lark's methods of it carry no types
+        self._parser: Any = grammar().parse_interactive(self)  # lark's methods of it carry no types
         self._state: Any = self._parser.parser_state
         # lark binds callbacks to a grammar once and for all; these know the source they build for
-        self._state.parse_conf = _with_callbacks(self._state, dict(zip(lark.rules, _builders(lark)(nodes), strict=True)))
-        self._mute = _with_callbacks(self._state, {})
+        self._state.parse_conf = _with_callbacks(self._state, _Callbacks(nodes))
 
     def __iter__(self) -> Iterator[Token]:
         """The tokens from `position` on, as lark asks for them; a word is a keyword only where one can stand."""
-        types, choices = self._types, self._parser.choices
-        for position in range(self.position, len(self.tokens) - 1):
+        tokens, types, choices = self.tokens, self._types, self._parser.choices
+        for position in range(self.position, len(tokens) - 1):
             self.position = position
-            token = self.tokens[position]
+            token = tokens[position]
             if token.type == "WORD":
                 keyword = types.get(token.value)
                 if keyword is not None and keyword in choices():
                     token = Token(keyword, token.value, token.start_pos, token.end_pos)
             yield token
-        self.position = len(self.tokens) - 1
+        self.position = len(tokens) - 1
 
     def run(self) -> Any:
         """Let lark parse from `position` on: the value of the text, or None with `position` at a token that does not fit."""
@@ -71,7 +68,7 @@ class Interactive:
     def close(self) -> None:
         """Let go of the text. This and lark's parser hold each other, and with them all tokens and the tree: only a search for
         cycles would give them back."""
-        self._parser = self._state = self._mute = None
+        self._parser = self._state = None
 
     # --- asking -------------------------------------------------------------------------------------------------------
     def accepts(self, kind: str) -> bool:
@@ -85,7 +82,7 @@ class Interactive:
         if action is None or action[0] is Shift:
             return action is not None
         trial = self._state.copy(deepcopy_values=False)
-        trial.parse_conf = self._mute  # callbacks fill lists in place and speak: not for a trial
+        trial.parse_conf = _with_callbacks(trial, {})  # callbacks fill lists in place and speak: not for a trial
         try:
             trial.feed_token(Token(terminal, "", 0, 0), is_end=terminal == "$END")
         except UnexpectedToken:
@@ -169,10 +166,19 @@ class Interactive:
         return {kinds.get(terminal, terminal) for terminal in terminals}
 
 
-@lru_cache(maxsize=1)
-def _builders(lark: Lark) -> Callable[[object], tuple[Any, ...]]:
-    """Gives the methods of nodes that build what the rules of the grammar reduce to, one for each rule."""
-    return attrgetter(*(str(rule.alias) for rule in lark.rules))
+class _Callbacks(dict[Rule, Callable[[list[Any]], Any]]):
+    """The methods of nodes that build what rules reduce to. Each is bound when it is first asked for, for a text needs few of
+    them; but one is there from the first, for lark calls none where it is given none."""
+
+    def __init__(self, nodes: object) -> None:
+        super().__init__()
+        self._nodes = nodes
+        self[grammar().rules[0]]
+
+    def __missing__(self, rule: Rule) -> Callable[[list[Any]], Any]:
+        builder: Callable[[list[Any]], Any] = getattr(self._nodes, str(rule.alias))
+        self[rule] = builder
+        return builder
 
 
 @lru_cache(maxsize=1)
@@ -181,10 +187,9 @@ def _kinds() -> dict[str, str]:
     return {terminal: keyword for keyword, terminal in keywords().items()}
 
 
-def _with_callbacks(state: Any, callbacks: dict[Rule, Callable[[list[Any]], Any]]) -> Any:
-    conf = copy(state.parse_conf)
-    conf.callbacks = callbacks
-    return conf
+def _with_callbacks(state: Any, callbacks: Any) -> ParseConf[Any]:
+    conf = state.parse_conf
+    return ParseConf(conf.parse_table, callbacks, conf.start)
 
 
 def _at_line(parser: Any) -> bool:

@@ -66,7 +66,7 @@ class Nodes:
     def _attr(self, pieces: list[Token]) -> Attr:
         key = pieces[0]
         name = key.value.rstrip(" \t=")
-        values = tuple([self._value(piece) for piece in pieces[1:]])
+        values = (self._value(pieces[1]),) if len(pieces) == 2 else tuple([self._value(piece) for piece in pieces[1:]])
         start = key.start_pos
         source = self.source
         return Attr(Word(name, Span(source, start, start + len(name))), values, Span(source, start, pieces[-1].end_pos))
@@ -384,13 +384,11 @@ class Nodes:
 
 def _split(tail: Values) -> tuple[tuple[Any, ...], tuple[Attr, ...]]:
     """Items and attributes of what stood mixed behind a statement's fixed part."""
+    items: list[Any] = []
+    attrs: list[Attr] = []
     for piece in tail:
-        if piece.__class__ is Attr:
-            return (
-                tuple([piece for piece in tail if piece.__class__ is not Attr]),
-                tuple([piece for piece in tail if piece.__class__ is Attr]),
-            )
-    return tuple(tail), ()
+        (attrs if piece.__class__ is Attr else items).append(piece)
+    return tuple(items), tuple(attrs)
 
 
 def _good(lines: Values) -> tuple[Any, ...]:
