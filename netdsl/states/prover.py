@@ -13,7 +13,7 @@ from netdsl.states.formulas import FALSE
 from netdsl.states.induction import QUESTIONS, Budget, reachable
 from netdsl.states.loops import restless
 from netdsl.states.machine import Builder, Note
-from netdsl.states.settling import settle
+from netdsl.states.settling import settle, settle_apart
 from netdsl.states.traces import STEPS, Trace, shortest
 from netdsl.states.types import Cause, Circuit, Load, Mover
 from netdsl.states.ways import Arc, Islands, Variables, Wants
@@ -192,8 +192,15 @@ class Prover:
         """Whether each moment in which these movers move is proved to end; asked once, for several questions rest on it."""
         key = (loose, followed)
         if key not in self._rests:
-            self._rests[key] = reachable(self.builder.turning(loose, followed), budget) is False
+            share = Budget(_SHARE)
+            rests = followed is None and settle_apart(self.builder, loose, lambda pair: self._is_never(pair, share))
+            self._rests[key] = rests or reachable(self.builder.turning(loose, followed), budget) is False
         return self._rests[key]
+
+    def _is_never(self, pair: tuple[Mover, Mover], budget: Budget) -> bool:
+        """Whether two have never both pulled while each moment ends: the first one without end begins in such a state."""
+        both = self.variables.formulas.both(*map(self.variables.of, pair))
+        return reachable(self.builder.machine(both), budget) is False
 
 
 def _restless_words(loose: tuple[Mover, ...]) -> str:

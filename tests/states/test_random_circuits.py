@@ -11,9 +11,10 @@ from hypothesis import strategies as st
 
 from netdsl.states import Answer, Circuit, Joins, Mover, Prover, Simulation, Verdict, circuit_of
 from netdsl.states.machine import TURNS
-from netdsl.states.settling import MOST, settle
+from netdsl.states.settling import MOST, settle, settle_apart
 from netdsl.states.types import Cause
 from netdsl.states.ways import Islands, Variables, Wants
+from tests.states.changed_examples import changed
 from tests.states.drawn_circuits import (
     BUTTONS,
     POSITIONS,
@@ -166,19 +167,37 @@ def test_coils_settle_where_no_chain_of_turns_is_longer_than_each_may_take(drawn
     builder = Prover(circuit(drawn)).builder
     longest = (TURNS - 1) * len(drawn.relays) + 1
     stand = [frozenset(pulled) for n in range(len(drawn.relays) + 1) for pulled in combinations(drawn.relays, n)]
-    possible = [pulled for pulled in stand if not (drawn.interlocked and {"-K1", "-K2"} <= pulled)]
-    states = {
-        State(pulled, given_, live, frozenset()) for pulled in possible for given_ in drawn.given() for live in (True, False)
-    }
-    for _ in range(longest):
-        states = {moved(drawn, state, relay)._replace(arcs=frozenset()) for state in states for relay in pending(drawn, state)}
-    assert settle(builder, [Mover(relay, "coil") for relay in drawn.relays]) is not bool(states)
+
+    def turn_longer(pulled: frozenset[str]) -> bool:
+        states = {State(pulled, given_, live, frozenset()) for given_ in drawn.given() for live in (True, False)}
+        for _ in range(longest):
+            after = (moved(drawn, state, relay) for state in states for relay in pending(drawn, state))
+            states = {state._replace(arcs=frozenset()) for state in after}
+        return bool(states)
+
+    begun = [pulled for pulled in stand if not (drawn.interlocked and {"-K1", "-K2"} <= pulled) and turn_longer(pulled)]
+    coils = [Mover(relay, "coil") for relay in drawn.relays]
+    assert settle(builder, coils) is not bool(begun)
+    for apart in combinations(coils, 2):
+        never = {mover.device for mover in apart}
+        assert settle_apart(builder, coils, lambda pair, apart=apart: pair == apart) is all(never <= pulled for pulled in begun)
 
 
 def test_many_coils_are_left_to_the_proof_over_what_rest_leads_to() -> None:
     builder = Prover(circuit(Drawn((Contact("-S1", False, 0, 1),), (1, 1), False))).builder
     assert settle(builder, [Mover("-K1", "coil")]) is True
     assert settle(builder, [Mover("-K1", "coil")] * (MOST + 1)) is False
+
+
+def test_pumps_settle_where_their_contactors_to_one_drive_are_never_both_pulled(tmp_path: Path) -> None:
+    """Not where those of one pump are not."""
+    interlock = ("  interlock $contactor $mains mechanical\n", "")
+    builder = Prover(circuit_of(changed(tmp_path, "alternating-pumps", interlock))).builder
+    coils = [Mover(f"=BP{pump}-K{number}", "coil") for pump in (1, 2) for number in (1, 2, 4)]
+    assert not settle(builder, coils)
+    for far in ("=BP1-K2", "=BP2-K1"):
+        never = Mover("=BP1-K1", "coil"), Mover(far, "coil")
+        assert settle_apart(builder, coils, lambda pair, never=never: pair == never) is (far == "=BP2-K1")
 
 
 def rested(drawn: Drawn, states: set[State]) -> set[State]:
