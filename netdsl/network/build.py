@@ -55,20 +55,22 @@ def _nets(joined: Joined, spread: Spread, classes: Classes, marks: dict[int, str
     for conductor, net in joined.net_of_conductor.items():
         conductors.setdefault(net, []).append(conductor)
     found = {}
+    names, index = joined.nodes.names, joined.nodes.index
     channels = {device.id for device in joined.nodes.plant.devices.values() if device.host}
     for number, members in enumerate(joined.members):
-        nodes = tuple(sorted(joined.nodes.names[node] for node in members))
-        own = (p.id for p in spread.certain[number] if joined.net_of_node[joined.nodes.index[p.id]] == number)
+        nodes = tuple(sorted([names[node] for node in members]))
+        certain, possible = spread.certain[number], spread.possible[number]
+        own = [p.id for p in certain if joined.net_of_node[index[p.id]] == number]
         # conductors land on the terminals of a housing, not on those of its channels
-        landed = (node for node in nodes if not channels or node.partition(":")[0] not in channels)
+        landed = [node for node in nodes if node.partition(":")[0] not in channels] if channels else nodes
         found[number] = Net(
-            next(own, next(landed, nodes[0])),
+            (own or landed or nodes)[0],
             nodes,
             tuple(conductors.get(number, ())),
-            spread.certain[number],
-            spread.possible[number],
+            certain,
+            possible,
             classes.nets[number],
-            max((potential.voltage or 0.0 for potential in spread.possible[number]), default=0.0),
+            max([potential.voltage or 0.0 for potential in possible], default=0.0),
             marks.get(number, ""),
         )
     return found
@@ -78,6 +80,7 @@ def _at_terminal(plant: Plant) -> dict[str, tuple[str, ...]]:
     """Conductors at each terminal on which one lands, in order of text."""
     found: dict[str, list[str]] = {}
     for conductor in plant.conductors.values():
-        for end in dict.fromkeys(end.id for end in conductor.ends):
+        one, other = conductor.ends[0].id, conductor.ends[1].id
+        for end in (one,) if one == other else (one, other):
             found.setdefault(end, []).append(conductor.id)
     return {terminal: tuple(conductors) for terminal, conductors in found.items()}

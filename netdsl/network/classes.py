@@ -41,6 +41,7 @@ _CONTROLS = frozenset(
         Role.SUPPLY_COMMON,
     }
 )
+_MOVING = frozenset({Kind.DRIVE, Kind.MOTOR})
 _SUPPLIED = frozenset({Role.SUPPLY_IN, Role.SUPPLY_COMMON})
 _SILENT = _EARTHS | {Role.SCREEN, Role.PLAIN}
 _SIGNALS = (
@@ -76,7 +77,7 @@ def is_extra_low(potential: Potential, nominal: float) -> bool:
 
 def classify(plant: Plant, joined: Joined, spread: Spread) -> Classes:
     """Classes of all nets and conductors."""
-    commons = [_is_common(joined, spread, net) for net in range(len(joined.members))]
+    commons = [bool(certain) and _is_common(joined, spread, certain) for certain in spread.certain]
     roles = _roles(joined)
     signals = _circuit_signals(spread, roles, commons)
     control = _control_circuits(joined, spread, roles)
@@ -99,9 +100,9 @@ def classify(plant: Plant, joined: Joined, spread: Spread) -> Classes:
     return Classes(nets, conductors)
 
 
-def _is_common(joined: Joined, spread: Spread, net: int) -> bool:
+def _is_common(joined: Joined, spread: Spread, certain: tuple[Potential, ...]) -> bool:
     """Whether a net is the plus or the common of an extra-low voltage supply: many circuits share it, it is no signal."""
-    for potential in spread.certain[net]:
+    for potential in certain:
         terminal = joined.nodes.terminals[joined.nodes.index[potential.id]]
         if terminal is None or terminal.role in _SIGNAL_ROLES or potential.kind not in EXTRA_LOW:
             continue
@@ -120,33 +121,28 @@ def _circuit_signals(spread: Spread, roles: list[set[Role]], commons: list[bool]
     """The signal class of each circuit that has one: it goes on through contacts and knife disconnect terminals."""
     met: dict[int, set[Role]] = {}
     for net, circuit in enumerate(spread.circuit):
-        if not commons[net]:
+        if not commons[net] and not roles[net].isdisjoint(_SIGNAL_ROLES):
             met.setdefault(circuit, set()).update(roles[net])
-    found = {}
-    for circuit, its in met.items():
-        klass = next((klass for klass, wanted in _SIGNALS if its & wanted), None)
-        if klass is not None:
-            found[circuit] = klass
-    return found
+    return {circuit: next(klass for klass, wanted in _SIGNALS if its & wanted) for circuit, its in met.items()}
 
 
 def _control_circuits(joined: Joined, spread: Spread, roles: list[set[Role]]) -> set[int]:
     """Circuits with contacts, coils or inputs, and with no motor, drive or busbar."""
-    control, power = set(), set()
-    for net, nodes in enumerate(joined.members):
-        if roles[net] & _CONTROLS:
-            control.add(spread.circuit[net])
-        for node in nodes:
-            device, terminal = joined.nodes.device(node), joined.nodes.terminals[node]
-            takes = (
-                terminal is not None
-                and terminal.role in _POWER
-                and device is not None
-                and device.kind in (Kind.DRIVE, Kind.MOTOR)
-            )
-            if takes or (device is not None and device.category == Category.BUSBAR):
-                power.add(spread.circuit[net])
-    return control - power  # a contact may stand in a power circuit, a motor in no control circuit
+    control = {spread.circuit[net] for net, its in enumerate(roles) if not its.isdisjoint(_CONTROLS)}
+    # a contact may stand in a power circuit, a motor in no control circuit
+    for nodes, circuit in zip(joined.members, spread.circuit, strict=True):
+        if circuit in control and any(_takes_power(joined, node) for node in nodes):
+            control.remove(circuit)
+    return control
+
+
+def _takes_power(joined: Joined, node: int) -> bool:
+    """Whether a motor, drive or busbar takes power at a node."""
+    device, terminal = joined.nodes.device(node), joined.nodes.terminals[node]
+    if device is None:
+        return False
+    takes = device.kind in _MOVING and terminal is not None and terminal.role in _POWER
+    return takes or device.category == Category.BUSBAR
 
 
 def _net_class(
@@ -158,17 +154,17 @@ def _net_class(
     signals: dict[int, ConductorClass],
     control: set[int],
 ) -> ConductorClass:
-    potentials = spread.possible[net]
-    if any(potential.kind == "pwm" for potential in potentials):  # even where a bypass brings the mains: pulses disturb more
+    potentials, circuit = spread.possible[net], spread.circuit[net]
+    if "pwm" in [potential.kind for potential in potentials]:  # even where a bypass brings the mains: pulses disturb more
         return ConductorClass.MOTOR
     high = [p for p in potentials if p.kind in EXTRA_LOW and not is_extra_low(p, spread.nominal[p.group])]
     if high:
         return ConductorClass.MAINS if _carries_power(joined, net, high) else ConductorClass.CONTROL
     if common:
         return ConductorClass.CONTROL
-    if spread.circuit[net] in signals:
-        return signals[spread.circuit[net]]
-    power = bool(roles & _POWER) and spread.circuit[net] not in control
+    if circuit in signals:
+        return signals[circuit]
+    power = circuit not in control and not roles.isdisjoint(_POWER)
     return _plain_class(joined, net, roles, potentials, power)
 
 
@@ -183,7 +179,7 @@ def _carries_power(joined: Joined, net: int, high: list[Potential]) -> bool:
             continue
         if device.category == Category.BUSBAR or (outside and device.category == Category.SUPPLY):
             return True
-        if terminal.role in _POWER and (outside or device.kind in (Kind.DRIVE, Kind.MOTOR)):
+        if terminal.role in _POWER and (outside or device.kind in _MOVING):
             return True
     return False
 
@@ -192,11 +188,11 @@ def _plain_class(joined: Joined, net: int, roles: set[Role], potentials: tuple[P
     """The class of a net without a signal role and without a potential above extra-low voltage. What divides from a PEN is the
     neutral of the mains, wherever a neutral terminal takes it; its protective conductors are told by their ends."""
     fed, earthed = bool(potentials), all(potential.kind == "earth" for potential in potentials)
-    divided = earthed and any(potential.pole == "PEN" for potential in potentials)
-    if Role.NEUTRAL in roles and divided:
+    divided = earthed and "PEN" in [potential.pole for potential in potentials]
+    if divided and Role.NEUTRAL in roles:
         return ConductorClass.MAINS
     if roles <= _SILENT and earthed:
-        if fed or roles & _EARTHS or any(_is_earth(joined.nodes.terminals[node]) for node in joined.members[net]):
+        if fed or not roles.isdisjoint(_EARTHS) or any(_is_earth(joined.nodes.terminals[node]) for node in joined.members[net]):
             return ConductorClass.EARTH
         return ConductorClass.NONE
     if not fed and power:  # a power circuit whose supply is not drawn; breakers stand in control circuits too

@@ -8,7 +8,7 @@ from netdsl.model.kinds import TAPPED, Category, Kind
 from netdsl.model.plant import Device, Plant, Role
 from netdsl.network.classes import EXTRA_LOW
 from netdsl.network.nets import Joined
-from netdsl.network.nodes import PROTECTIVE_ROLES, Joiner, bonded_plate, is_protective, rail_place
+from netdsl.network.nodes import PROTECTIVE_ROLES, Joiner, bonded_plate, is_protective, rail_place, with_role
 from netdsl.network.search import walk
 from netdsl.network.types import EarthGraph, EarthNode
 
@@ -149,7 +149,7 @@ def _needs_earth(device: Device) -> bool:
         kind = "dc" if device.ratings.get("system") == "DC" else "ac"
         volts = device.ratings.upper("voltage")
         return volts is None or volts > EXTRA_LOW[kind]
-    return device.protection_class == "I" or any(terminal.role == Role.EARTH for terminal in device.terminals.values())
+    return device.protection_class == "I" or bool(with_role(device, (Role.EARTH,)))
 
 
 def _edges(plant: Plant, key_of: dict[str, str], joined: Joined) -> dict[tuple[str, str], list[str]]:
@@ -174,13 +174,16 @@ def _add_common_earths(plant: Plant, graph: nx.Graph, node_of: dict[str, str]) -
 
 def _add_mountings(plant: Plant, graph: nx.Graph, node_of: dict[str, str]) -> None:
     """Join what is earthed by its mounting, unless a conductor leads there already: such a pair is no ring."""
+    mounted = [device for device in plant.devices.values() if device.ratings.get("earthed-by-mounting") == "yes"]
+    if not mounted:
+        return
     order = {node: number for number, node in enumerate(graph)}
     joiner = Joiner(len(order))
     for one, other in graph.edges:
         joiner.join(order[one], order[other])
-    for device in plant.devices.values():
+    for device in mounted:
         node, place = node_of.get(device.id), node_of.get(device.place)
-        if device.ratings.get("earthed-by-mounting") != "yes" or node is None or place is None:
+        if node is None or place is None:
             continue
         if joiner.find(order[node]) != joiner.find(order[place]):
             joiner.join(order[node], order[place])

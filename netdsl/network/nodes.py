@@ -97,10 +97,10 @@ def node_name(plant: Plant, conductor: Conductor, end: End) -> str:
 
 def is_protective(device: Device | Place | None, terminal: str) -> bool:
     """Whether `terminal` of a device or place belongs to the protective earth (functional earth does not)."""
-    if isinstance(device, Place):
-        return device.metal
-    known = device.terminals.get(terminal) if device else None
-    if device is None or known is None:
+    if not isinstance(device, Device):
+        return device is not None and device.metal
+    known = device.terminals.get(terminal)
+    if known is None:
         return False
     if known.role in PROTECTIVE_ROLES or known.kind == "earth":
         return True

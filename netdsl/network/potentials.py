@@ -7,10 +7,11 @@ from msgspec import Struct
 from netdsl.model.kinds import Category
 from netdsl.model.plant import Device, InnerSource, Plant, Role
 from netdsl.network.nets import Joined
-from netdsl.network.nodes import Joiner
+from netdsl.network.nodes import Joiner, with_role
 from netdsl.network.types import Potential
 
 _AC_POLES = {1: ("L1",), 2: ("L1", "N"), 3: ("L1", "L2", "L3"), 4: ("L1", "L2", "L3", "N")}
+_OUTPUTS = (Role.MOTOR_OUT,)
 EARTH_POLES = frozenset({"PE", "PEN"})
 
 
@@ -80,11 +81,11 @@ def _pole_names(source: InnerSource) -> tuple[str, ...]:
 
 def _drive_poles(device: Device, joined: Joined, possible: tuple[tuple[Potential, ...], ...]) -> list[Potential]:
     """The pulsed output of a drive, at the voltage that reaches its input, else at its rated one."""
-    outputs = [name for name, terminal in device.terminals.items() if terminal.role == Role.MOTOR_OUT]
+    outputs = with_role(device, _OUTPUTS)
     if not outputs:
         return []
-    index = joined.nodes.index
-    inputs = [index[f"{device.id}:{name}"] for name, t in device.terminals.items() if t.role == Role.LINE_IN and not t.split]
+    index, terminals = joined.nodes.index, device.terminals
+    inputs = [index[f"{device.id}:{name}"] for name in with_role(device, (Role.LINE_IN,)) if not terminals[name].split]
     fed = [p.voltage for node in inputs for p in possible[joined.net_of_node[node]] if p.voltage]
     volts = max(fed) if fed else device.ratings.upper("voltage")
     return [Potential(f"{device.id}:{name}", device.id, device.id, "UVW"[n % 3], "pwm", volts) for n, name in enumerate(outputs)]

@@ -214,7 +214,8 @@ def _inner_ways(plant: Plant, joined: Joined) -> dict[int, list[int]]:
     ways: dict[int, list[int]] = {}
     nodes = joined.nodes
     for device in plant.devices.values():
-        pairs = [(path.a, path.b) for path in device.paths if path.kind in ("pole", "link") or device.kind == Kind.THERMOSTAT]
+        all_paths = device.kind == Kind.THERMOSTAT
+        pairs = [(path.a, path.b) for path in device.paths if all_paths or path.kind in ("pole", "link")]
         pairs += [(bridge[0], name) for bridge in device.bridges for name in bridge[1:]]
         if is_drive(device):
             outputs = with_role(device, (Role.MOTOR_OUT, Role.LOAD_OUT))
@@ -238,7 +239,8 @@ def _closed_over(plant: Plant, joined: Joined, ways: dict[int, list[int]]) -> di
     """`ways` of strips followed to their end (a bridge, then a fuse, then another bridge): what is joined shares one list of all
     of it, for of thousands of bridged terminals each would have thousands."""
     done: set[int] = set()
-    for start in [node for node in ways if plant.devices[joined.nodes.owners[node]].category == Category.STRIP]:
+    strips = {device.id for device in plant.devices.values() if device.category == Category.STRIP}
+    for start in [node for node in ways if joined.nodes.owners[node] in strips]:
         if start not in done:
             whole = sorted(walk((start,), ways.__getitem__))
             done.update(whole)

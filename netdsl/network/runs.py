@@ -132,6 +132,8 @@ class _Chooser:
     def _on_door(self, conductor: Conductor, routes: tuple[str, ...]) -> tuple[str, ...]:
         """Those of its `routes` that a wire takes: one from device to device of a door leaves it neither by its hinge nor for
         a duct of the panel, whatever the other wires of its chain do."""
+        if not routes:
+            return routes
         one, other = (self._place(end.device) for end in conductor.ends)
         door = self._plant.places.get(one)
         if one != other or door is None or door.kind != "door":
@@ -145,16 +147,17 @@ class _Chooser:
 
     def _matching(self, conductor: Conductor, klass: ConductorClass) -> tuple[DefaultChoice, ...]:
         """The statements that hold for a conductor, the last first."""
-        one, other = (self._place(end.device) for end in conductor.ends)
+        one, other = self._place(conductor.ends[0].device), self._place(conductor.ends[1].device)
         # a plant has thousands of wires and few pairs of places: the statements are held against each pair once
         key = (one, other, conductor.function, klass)
-        if key not in self._known:
-            self._known[key] = tuple(
+        known = self._known.get(key)
+        if known is None:
+            known = self._known[key] = tuple(
                 choice
                 for choice in self._stated(one, conductor.function)
                 if (not choice.klass or choice.klass == klass.value) and _within(choice.within, one, other, conductor.function)
             )
-        return self._known[key]
+        return known
 
     def _stated(self, place: str, function: str) -> Iterator[DefaultChoice]:
         """The statements for all of the plant, for a place or function and for what they are nested in, the last first."""
