@@ -11,9 +11,9 @@ from pathlib import Path
 from msgspec import Struct, field
 
 from netdsl.findings import Finding, Severity, Source, Span
-from netdsl.model.includes import MAX_FILES, name_of, too_much
+from netdsl.model.includes import MAX_FILES, Written, name_of, too_much, written
 from netdsl.plain_files import read_plain
-from netdsl.syntax import decode, parse
+from netdsl.syntax import parse
 from netdsl.syntax.tree import Include, Part, Scheme, Tree
 
 PLANT_FILE = "plant.netdsl"
@@ -60,18 +60,20 @@ def read_texts(
     texts = Texts()
     file = plant_file(path)
     try:
-        reader = _Reader(texts, file.parent, instead or {}, pieces)
         whole = file.resolve()
-        data = reader.weighed(whole)
+        # following the links of every folder is the greatest part of what a small file takes before it is parsed
+        root = file.parent.resolve() if file.is_symlink() else whole.parent
+        reader = _Reader(texts, root, instead or {}, pieces)
+        reader.weighed(whole)
     except (OSError, ValueError, RuntimeError) as error:  # a NUL in the name, links that lead to one another
         reason = (getattr(error, "strerror", None) or type(error).__name__).lower()
         message = f"`{file.name}` cannot be read: {reason}"
         remedy = f"name a file, or a folder that holds `{PLANT_FILE}`"
         return _unread(texts, Finding("include-missing", Severity.ERROR, message, remedy, Span(Source(str(path), ""), 0, 0)))
-    beyond = too_much(whole, reader.root, reader.weighed)
+    beyond = too_much(whole, root, reader.weighed)
     if beyond is not None:
         return _unread(texts, beyond)
-    reader.take(whole, data, ())
+    reader.take(whole, reader.weighed(whole), ())
     return texts
 
 
@@ -82,38 +84,32 @@ def _unread(texts: Texts, why: Finding) -> Texts:
 
 
 class _Reader:
-    def __init__(
-        self, texts: Texts, folder: Path, instead: Mapping[str, str], pieces: Callable[[Source], Sequence[Read]]
-    ) -> None:
+    def __init__(self, texts: Texts, root: Path, instead: Mapping[str, str], pieces: Callable[[Source], Sequence[Read]]) -> None:
         self.texts = texts
         self.instead = instead
         self.pieces = pieces
-        self.folder = folder
-        self.root = folder.resolve()
+        self.root = root
         self.done: set[Path] = set()
-        self.held: dict[Path, bytes] = {}
+        self.held: dict[Path, Written] = {}
 
-    def weighed(self, file: Path) -> bytes:
-        """What a file holds, which is kept until it is read."""
-        self.held[file] = self.data(file)
+    def weighed(self, file: Path) -> Written:
+        """What a file holds, or the text in its place, which is kept."""
+        if file not in self.held:
+            name = name_of(file, self.root)
+            text = self.instead.get(name)
+            self.held[file] = written(read_plain(file) if text is None else text.encode(), name)
         return self.held[file]
 
-    def data(self, file: Path) -> bytes:
-        """What a file holds, or the text in its place."""
-        text = self.instead.get(name_of(file, self.root)) if self.instead else None
-        return text.encode() if text is not None else self.held.pop(file, b"") or read_plain(file)
-
-    def take(self, file: Path, data: bytes, within: tuple[Path, ...]) -> None:
+    def take(self, file: Path, held: Written, within: tuple[Path, ...]) -> None:
         """Read one file, a path without links, then what it includes; `within`: the files being read around it."""
         self.done.add(file)
-        source, findings = decode(data, name_of(file, self.root))
-        self.texts.findings += findings
-        read = self.pieces(source)
+        self.texts.findings += held.findings
+        read = self.pieces(held.source)
         for tree, findings in read:
             self.texts.findings += findings
             self.texts.trees.append(tree)
         for statement in (statement for tree, _ in read for statement in tree.statements):
-            if isinstance(statement, Include):
+            if type(statement) is Include:
                 self.include(statement, file, (*within, file))
 
     def include(self, statement: Include, file: Path, within: tuple[Path, ...]) -> None:
@@ -141,13 +137,13 @@ class _Reader:
                 self._fault("include-missing", statement, f"more than {MAX_FILES} files are included", "join some of them")
                 return
             try:
-                data = self.data(target)
+                held = self.weighed(target)
             except (OSError, ValueError) as error:
                 reason = f": {error.strerror.lower()}" if isinstance(error, OSError) and error.strerror else ""
                 message = f"`{written}` cannot be read{reason}"
                 self._fault("include-missing", statement, message, "check the name; it is relative to this file")
                 return
-            self.take(target, data, within)
+            self.take(target, held, within)
 
     def _fault(self, rule: str, statement: Include, message: str, remedy: str) -> None:
         self.texts.findings.append(Finding(rule, Severity.ERROR, message, remedy, statement.path.span, (), "netdsl language"))

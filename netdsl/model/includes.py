@@ -7,6 +7,7 @@ import re
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from pathlib import Path
+from typing import NamedTuple
 
 from netdsl.findings import Finding, Severity, Source, Span
 from netdsl.plain_files import MAX_BYTES, read_plain
@@ -19,8 +20,24 @@ MAX_LINES = 500_000
 _INCLUDE = re.compile(r'^[ \t]*include[ \t]+"([^"\r\n]+)"', re.MULTILINE)
 
 
+class Written(NamedTuple):
+    """What a file holds: its text, what is wrong with its characters, how many bytes and lines it has."""
+
+    source: Source
+    findings: tuple[Finding, ...]
+    size: int
+    lines: int
+
+
+def written(data: bytes, name: str) -> Written:
+    """What the bytes of a file hold; `name`: as of `name_of`."""
+    return Written(*decode(data, name), len(data), max(data.count(b"\n"), data.count(b"\r")))
+
+
 def name_of(file: Path, root: Path) -> str:
     """The path of a file as its `Source` has it: from the folder of the plant, or its bare name."""
+    if file.parent == root:
+        return file.name
     try:
         return file.relative_to(root).as_posix()
     except ValueError:
@@ -51,19 +68,18 @@ def files_of(plant: Path) -> tuple[Path, ...]:
     return tuple(found)
 
 
-def too_much(plant: Path, root: Path, data_of: Callable[[Path], bytes]) -> Finding | None:
+def too_much(plant: Path, root: Path, written_in: Callable[[Path], Written]) -> Finding | None:
     """Where the text of a plant, the file `plant` and all within `root` that it includes, is more than is read; None where it is
-    not. `data_of`: what a file holds; raises OSError or ValueError."""
+    not. `written_in`: what a file holds; raises OSError or ValueError."""
     total = lines = 0
     seen, waiting = {plant}, [(plant, Span(Source(plant.name, ""), 0, 0))]
     for file, named in waiting:
         try:
-            data = data_of(file)
+            source, _, size, count = written_in(file)
         except (OSError, ValueError):  # told where it is included
             continue
-        total += len(data)
-        lines += max(data.count(b"\n"), data.count(b"\r"))
-        source, _ = decode(data, name_of(file, root))
+        total += size
+        lines += count
         if total > MAX_BYTES or lines > MAX_LINES:
             at = Span(source, source.line_starts[MAX_LINES], source.line_starts[MAX_LINES]) if file == plant else named
             message = f"the files of the plant have more than {MAX_BYTES} bytes or {MAX_LINES} lines in all"
