@@ -63,8 +63,9 @@ def read_desk(texts: Texts, mentions: Mentions | None = None) -> Reading:
     desk.mentions = mentions
     desk.take_reading(texts.findings)
     statements = [statement for each in texts.trees for statement in each.statements]
-    note_slips(statements, desk)
-    scope = with_values(statements, Here(desk, Scope(), Span(texts.trees[0].source, 0, 0)))
+    before = Here(desk, Scope(), Span(texts.trees[0].source, 0, 0))
+    note_slips(statements, before)
+    scope = with_values(statements, before)
     project = _heads(statements, desk, scope)
     data = project_data(project, desk, scope)
     _read(unfold(statements, desk, scope), desk)
@@ -175,8 +176,9 @@ def _read(flat: Flat, desk: Desk) -> None:
         for stage, reader in readers_of(statement):
             stages[stage].append((reader, statement, here))
     for stage, lines in stages.items():
+        declaring = stage is Stage.DEVICES
         for reader, statement, here in lines:
-            if stage is Stage.DEVICES:
+            if declaring:
                 _declare(reader, statement, here)
             else:
                 reader(statement, here)
@@ -184,7 +186,7 @@ def _read(flat: Flat, desk: Desk) -> None:
                     here.beyond(statement.span, f"the plant has more than {MAX_CONDUCTORS} conductors")
         if stage is Stage.PLACES:
             _settle(desk)
-        if stage is Stage.DEVICES:
+        if declaring:
             settle_cards(desk)
         if stage is Stage.SETTINGS:
             part_channels(desk)

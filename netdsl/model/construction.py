@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from netdsl.model.plant import CoreType
 
@@ -20,6 +21,7 @@ MAX_CORES = 200
 SECTIONS_MM2 = 0.05, 2000.0
 
 
+@lru_cache(maxsize=1024)
 def cores_of(construction: str, numbered: bool | None = None) -> tuple[CoreType, ...] | None:
     """The cores of `construction` in order, or None where it cannot be read.
 

@@ -169,6 +169,8 @@ class Here(NamedTuple):
     # --- names ------------------------------------------------------------------------------------------------------
     def candidates(self, base: str) -> list[str]:
         """The identities `base` may have, innermost scope first."""
+        if not self.scope.function:
+            return [base]
         if base.startswith("-"):
             return [function + base for function in self.scope.outward()]
         if base.startswith("="):

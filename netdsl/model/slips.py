@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from netdsl.findings import Related, Span
-from netdsl.model.desk import Desk
 from netdsl.model.here import Here, Scope
 from netdsl.syntax.tree import (
     Cable,
@@ -33,11 +32,10 @@ _NOT_IN_SCHEME: dict[type, str] = {**_TOP_ONLY, Part: "part", Scheme: "scheme", 
 _WITH_BLOCK = frozenset((Strip, Cable, Part, Outside, Function, Scheme))
 
 
-def note_slips(statements: Iterable[Statement], desk: Desk) -> None:
+def note_slips(statements: Iterable[Statement], here: Here) -> None:
     """Report the slips in `statements` and in all that stands inside them, schemes that nobody uses included."""
-    scope = Scope()
     for statement in statements:
-        _look(statement, Here(desk, scope, statement.span), {}, "")
+        _look(statement, here, {}, "")
 
 
 def _look(statement: Statement, here: Here, banned: dict[type, str], block: str) -> None:

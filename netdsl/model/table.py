@@ -148,7 +148,9 @@ class Statement(Generic[R]):
         self.keys: Mapping[str, Take] = {take.name: take for take in self.takes if take.stands is Stands.KEY}
         self._record = record
         self._plain = record()  # shared by the many lines that say nothing besides
-        self._reads = {take.name: take.kind.read for take in self.keys.values() if isinstance(take.kind, ValueKind)}
+        self._reads = {
+            name: (take.kind.read, take.field, take.group) for name, take in self.keys.items() if isinstance(take.kind, ValueKind)
+        }
         self._words = [(take, take.kind) for take in self.takes if isinstance(take.kind, WordKind) and take.stands is Stands.WORD]
         self._text = next((take.field for take in self.takes if take.stands is Stands.TEXT), "")
         self._called = called
@@ -164,17 +166,20 @@ class Statement(Generic[R]):
         if items:
             self._read_items(items, here, values)
         for attr in attrs:
-            take = self.keys.get(attr.key.text)
-            if take is None:
+            name = attr.key.text
+            if name not in self._reads:
                 unknown_key(attr, here, self._known)
                 continue
-            found = self._reads[take.name](attr, here)
+            read, field, group = self._reads[name]
+            found = read(attr, here)
             if found is None:
                 continue
-            if take.group is None:
-                values[take.field] = found
-            else:
-                values.setdefault(take.field, take.group())[take.name] = found
+            if group is None:
+                values[field] = found
+                continue
+            if field not in values:
+                values[field] = group()
+            values[field][name] = found
         return self._record(**values)
 
     def _read_items(self, items: Sequence[Item], here: Here, values: dict[str, Any]) -> None:

@@ -69,6 +69,8 @@ def argument(attr: Attr, here: Here) -> Value | None:
 
 def text_of(value: Value, here: Here) -> str | None:
     """The plain text of `value`; None with a finding for an unknown parameter."""
+    if isinstance(value, Word):  # as most are
+        return value.text
     found = settled(value, here) if isinstance(value, Param) else (value, here)
     return None if found is None else spoken(found[0])
 

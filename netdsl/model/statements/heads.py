@@ -28,7 +28,7 @@ class Head(NamedTuple):
 
 def designation(reference: Reference | Word, here: Here) -> tuple[str, Span] | None:
     """The identity a declaration gives its object, and the characters of the name; None with a finding."""
-    if isinstance(reference, Word):
+    if not isinstance(reference, Reference):
         here.fault("syntax", reference.span, f"`{reference.text}` is no product designation", "begin it with `-`")
         return None
     base = base_of(reference, here)

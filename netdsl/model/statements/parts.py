@@ -89,13 +89,15 @@ class PartMaker:
         names = self._names(line.left)
         says = lines.TERMINAL.read(self.here, line.attrs, line.items)
         clamp = fitted(Clamp(section_pair=says.section_pair), says.conductors, says.torque_nm, says.strip_m)
+        if says.section:
+            clamp = replace(clamp, section=section_range(says.section))
         told: Span | None = None  # a range that lies over another is one slip
         for named in names:
             if named.name not in self.terminals:
                 self.terminals[named.name] = Terminal(
                     name=named.name,
                     role=ROLES[says.role],
-                    clamp=replace(clamp, section=section_range(says.section)) if says.section else clamp,
+                    clamp=clamp,
                     span=named.span,
                     text=says.text,
                     functions=says.functions,

@@ -35,6 +35,9 @@ def listed_in(wire: Wire, here: Here) -> tuple[Lists, Wire]:
     items: list[Item] = []
     attrs: list[Attr] = []
     for item in wire.items:
+        if isinstance(item, Word):
+            items.append(item)
+            continue
         words = _words_of(item, here)
         point = None if words is None else with_point(item.span.text.replace(" ", ""))
         if point is not None:

@@ -60,7 +60,7 @@ def connect_wire(wire: Wire, here: Here) -> None:
                 span=span,
                 text=says.text,
                 chain=chain,
-                twin_at=tuple(end.id for end in (a, b) if end in inner),
+                twin_at=tuple(end.id for end in (a, b) if end in inner) if inner else (),
                 use=use,
                 attributes=attributes,
             )
