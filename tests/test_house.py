@@ -5,9 +5,11 @@ from __future__ import annotations
 import ast
 import re
 import tomllib
+from collections import defaultdict
 from collections.abc import Container, Iterator
 from functools import cache
 from pathlib import Path
+from typing import TypeVar, cast
 
 import networkx as nx
 import pytest
@@ -17,6 +19,7 @@ from netdsl.model import kinds
 
 ROOT = Path(__file__).parent.parent
 ROOMS = ("netdsl", "lint", "render")
+Node = TypeVar("Node", bound=ast.AST)
 
 
 def modules(room: str) -> list[Path]:
@@ -30,19 +33,24 @@ def tree_of(file: Path) -> ast.Module:
 
 
 @cache
-def nodes_of(file: Path) -> tuple[ast.AST, ...]:
-    """All that its syntax is made of."""
-    return tuple(ast.walk(tree_of(file)))
+def _sorted_nodes(file: Path) -> dict[type, list[ast.AST]]:
+    """All that its syntax is made of, by type."""
+    nodes: dict[type, list[ast.AST]] = defaultdict(list)
+    for node in ast.walk(tree_of(file)):
+        nodes[type(node)].append(node)
+    return nodes
+
+
+def nodes_of(file: Path, kind: type[Node]) -> list[Node]:
+    """What in a file is of one type."""
+    return cast("list[Node]", _sorted_nodes(file).get(kind, []))
 
 
 @cache
 def imports_of(file: Path) -> tuple[ast.AST, ...]:
     """What in a file may import a module: statements, and calls that name one."""
-    return tuple(
-        node
-        for node in nodes_of(file)
-        if isinstance(node, ast.Import | ast.ImportFrom) or (isinstance(node, ast.Call) and _imports(node.func))
-    )
+    calls = (call for call in nodes_of(file, ast.Call) if _imports(call.func))
+    return (*nodes_of(file, ast.Import), *nodes_of(file, ast.ImportFrom), *calls)
 
 
 def _imports(called: ast.expr) -> bool:
@@ -308,8 +316,8 @@ def test_what_is_no_count_is_added_up_alike_by_every_python() -> None:
         f"{file.relative_to(ROOT)}:{call.lineno}"
         for room in ROOMS
         for file in modules(room)
-        for call in nodes_of(file)
-        if isinstance(call, ast.Call) and isinstance(call.func, ast.Name) and call.func.id == "sum" and not counts(call)
+        for call in nodes_of(file, ast.Call)
+        if isinstance(call.func, ast.Name) and call.func.id == "sum" and not counts(call)
     ]
     assert found == []
 
@@ -337,9 +345,7 @@ def test_a_field_that_a_docstring_names_exists() -> None:
     """In the docstring of a class with fields, a sentence that begins with a name and a colon is about a field or a property."""
     wrong = []
     for file in (file for room in ROOMS for file in modules(room)):
-        for node in nodes_of(file):
-            if not isinstance(node, ast.ClassDef) or not _has_fields(node):
-                continue
+        for node in filter(_has_fields, nodes_of(file, ast.ClassDef)):
             inside = {
                 each.target.id for each in node.body if isinstance(each, ast.AnnAssign) and isinstance(each.target, ast.Name)
             }
@@ -371,8 +377,8 @@ def test_a_set_of_kinds_has_one_home() -> None:
     named = {frozenset(found): name for name, found in vars(kinds).items() if isinstance(found, frozenset)}
     copies = []
     for file in (file for room in ROOMS for file in modules(room) if file != Path(kinds.__file__)):
-        for node in nodes_of(file):
-            if isinstance(node, ast.Set | ast.Tuple | ast.List) and (words := frozenset(map(kind_of, node.elts))) in named:
+        for node in (*nodes_of(file, ast.Set), *nodes_of(file, ast.Tuple), *nodes_of(file, ast.List)):
+            if (words := frozenset(map(kind_of, node.elts))) in named:
                 copies.append(f"{file.relative_to(ROOT)}:{node.lineno} is {named[words]}")
     assert copies == [], "\n".join(copies)
 
