@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
 FORMATS = ("svg", "pdf", "dxf")
 USUAL = ("svg", "pdf")
+#: devices from which on another process pays
+_SHARE = 40
 #: names the folder in which finished sheets are kept
 CACHE_VARIABLE = "NETDSL_CACHE"
 
@@ -70,7 +72,11 @@ def _formats(_context: click.Context, _option: click.Parameter, value: str) -> t
     " of then, what has says the last one, with bars beside what changed.",
 )
 @click.option(
-    "--jobs", type=click.IntRange(1, 64), default=None, metavar="N", help="How many processes draw.  [default: one per core]"
+    "--jobs",
+    type=click.IntRange(1, 64),
+    default=None,
+    metavar="N",
+    help="How many processes draw.  [default: one per core, fewer for a small plant]",
 )
 @click.option("--list", "names", is_flag=True, help="Print the name of each file written.")
 @click.option("--no-cache", "afresh", is_flag=True, help="Use no sheets that earlier builds finished, and keep none.")
@@ -120,7 +126,7 @@ def build(
         raise Refusal(f"`{target}` is a link: name the folder to write to with `-o`")
     try:
         with counted("drawing the sheets", sheets_before(target)) as told:
-            ways = Ways(jobs or _cores(), standalone, None if afresh else kept_sheets(), told)
+            ways = Ways(jobs or processes(len(judged.network.plant.devices)), standalone, None if afresh else kept_sheets(), told)
             written = build_set(drawing, earlier, target, forms, ways)
     except OSError as error:
         raise Refusal(f"the drawings cannot be written to `{target}`: {reason_of(error)}") from error
@@ -144,6 +150,11 @@ def _said(written: Written, forms: tuple[str, ...], folder: Path) -> str:
     what = " and ".join("one PDF" if form == "pdf" else form.upper() for form in forms)
     changed = "" if written.changed is None else f", {written.changed or 'none'} of them new or changed"
     return f"{written.sheets} sheet{'s'[: written.sheets != 1]} written to `{folder}` as {what}{changed}"
+
+
+def processes(devices: int) -> int:
+    """How many draw a plant: to copy the process takes longer than to draw the sheets of a few devices."""
+    return min(_cores(), 1 + devices // _SHARE)
 
 
 def _cores() -> int:

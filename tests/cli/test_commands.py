@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from netdsl.cli import main, progress
-from netdsl.cli.build import kept_sheets
+from netdsl.cli.build import kept_sheets, processes
 from tests.forked import code_of_copy, said_by_copy, written_anew
 from tests.signal_box import PLANT
 
@@ -173,6 +173,13 @@ def test_build_keeps_finished_sheets_where_it_is_told(plant: Path, monkeypatch: 
     monkeypatch.delenv("NETDSL_CACHE")
     monkeypatch.setenv("XDG_CACHE_HOME", str(plant / "home"))
     assert kept_sheets() == plant / "home" / "netdsl"
+
+
+def test_a_small_plant_is_drawn_by_one_process_and_a_large_one_by_as_many_as_there_are_cores(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("netdsl.cli.build._cores", lambda: 8)
+    assert [processes(devices) for devices in (0, 39, 40, 300, 10_000)] == [1, 1, 2, 8, 8]
 
 
 def test_build_lists_what_it_wrote(plant: Path, capsys: pytest.CaptureFixture[str]) -> None:
