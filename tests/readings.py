@@ -9,6 +9,9 @@ from msgspec.structs import replace
 
 from netdsl.calc import Calculation
 from netdsl.cli.work import PLANT_FILE, Judged, judge
+from netdsl.findings import Finding
+from netdsl.model import read_plant
+from netdsl.model.plant import Plant
 from netdsl.network.types import Network
 from render.build import drawing_set
 from render.drawing import Draw, Drawing, members
@@ -16,6 +19,8 @@ from render.sheet import Sheet
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 HATCHERY = EXAMPLES / "hatchery" / "plant.netdsl"
+#: the file of what a text continues
+FRAME_FILE = "frame.netdsl"
 #: the plants that a newcomer looks at, without the fault plants
 PLANTS = tuple(sorted(EXAMPLES.glob("*/plant.netdsl")))
 
@@ -27,10 +32,25 @@ def judged(plant: Path) -> Judged:
 
 
 @lru_cache(maxsize=32)
-def judged_text(text: str) -> Judged:
+def judged_text(text: str, frame: str = "") -> Judged:
     """What `check` makes of a plant of one file that holds `text`, without that file. The last ones are kept, for tests that
-    stand beside each other and look at the same text."""
-    return judge(Path(PLANT_FILE), instead={PLANT_FILE: text})
+    stand beside each other and look at the same text. `frame`: as of `read_text`."""
+    file, texts = _file(text, frame)
+    return judge(file, instead=texts)
+
+
+def read_text(text: str, frame: str = "") -> tuple[Plant | None, tuple[Finding, ...]]:
+    """A plant of one file that holds `text`, without that file. `frame`: what the text continues, the same for many; it stands in
+    a file of its own before it, which is parsed once."""
+    return read_plant(*_file(text, frame))
+
+
+def _file(text: str, frame: str) -> tuple[Path, dict[str, str]]:
+    """A plant's file, and the texts of all of its files."""
+    if not frame:
+        return Path(PLANT_FILE), {PLANT_FILE: text}
+    whole = f'netdsl 1\ninclude "{FRAME_FILE}"\ninclude "{PLANT_FILE}"\n'
+    return Path("whole.netdsl"), {"whole.netdsl": whole, FRAME_FILE: frame, PLANT_FILE: text}
 
 
 def network_of(plant: Path) -> Network:

@@ -13,23 +13,21 @@ import pytest
 from lint import check
 from lint.frame import FRAME
 from netdsl.findings import Finding, Severity
-from netdsl.model import read_plant
 from netdsl.network import Network, build_network
-from tests.readings import judged_text
+from tests.readings import judged_text, read_text
 from tests.said import Kept, told
 
 KEPT = Kept(Path(__file__).parent / "golden" / "found.txt")
 Check = Callable[..., tuple[Finding, ...]]
+Connect = Callable[..., Network]
 
 
 @pytest.fixture
-def connect(tmp_path: Path) -> Callable[[str], Network]:
-    """The network of a text; a text that reads with errors fails the test."""
+def connect() -> Connect:
+    """The network of a text, which may continue a `frame`; a text that reads with errors fails the test."""
 
-    def run(text: str) -> Network:
-        file = tmp_path / "plant.netdsl"
-        file.write_text(text, encoding="utf-8")
-        plant, findings = read_plant(file)
+    def run(text: str, frame: str = "") -> Network:
+        plant, findings = read_text(text, frame)
         assert plant is not None
         network, more = build_network(plant)
         errors = [finding for finding in (*findings, *more) if finding.severity is Severity.ERROR]
@@ -40,7 +38,7 @@ def connect(tmp_path: Path) -> Callable[[str], Network]:
 
 
 @pytest.fixture
-def found(connect: Callable[[str], Network], request: pytest.FixtureRequest) -> Check:
+def found(connect: Connect, request: pytest.FixtureRequest) -> Check:
     """Findings of a text that continues the frame (or stands alone with `frame=""`), of the rules that the test is about.
 
     Those are what its module names in `RULES`, or the rule or rules it asks for with `only`; no other is applied.
@@ -48,7 +46,7 @@ def found(connect: Callable[[str], Network], request: pytest.FixtureRequest) -> 
 
     def run(text: str, today: str | None = None, frame: str = FRAME, only: str | Collection[str] = ()) -> tuple[Finding, ...]:
         chosen = {only} if isinstance(only, str) else set(only or request.module.RULES)
-        findings = check(connect(frame + text), today, only=chosen)
+        findings = check(connect(text, frame), today, only=chosen)
         asked.append(text)
         KEPT.holds(f"{request.node.nodeid.removeprefix('tests/lint/')} {len(asked)}", map(told, findings))
         return findings
@@ -62,7 +60,7 @@ def found_by_all(request: pytest.FixtureRequest) -> Callable[[str], tuple[Findin
     """Findings of a text that continues the frame, of all rules."""
 
     def run(text: str) -> tuple[Finding, ...]:
-        findings = judged_text(FRAME + text).findings
+        findings = judged_text(text, FRAME).findings
         asked.append(text)
         KEPT.holds(f"{request.node.nodeid.removeprefix('tests/lint/')} {len(asked)}", map(told, findings))
         return findings

@@ -31,22 +31,22 @@ def verdict_of(network: Network) -> tuple[Verdict, dict[str, Coverage]]:
     return verdict, {each.rule: each for each in verdict.coverage()}
 
 
-def test_a_part_that_states_nothing_is_not_judged(connect: Callable[[str], Network]) -> None:
-    verdict, coverage = verdict_of(connect(FRAME + PLAIN))
+def test_a_part_that_states_nothing_is_not_judged(connect: Callable[..., Network]) -> None:
+    verdict, coverage = verdict_of(connect(PLAIN, FRAME))
     assert [(each.rule, each.subject) for each in verdict.not_judged if each.subject == "-K7"] == [("", "-K7")]
     assert "-K7" in verdict.left
     assert "-K7" not in coverage["voltage-mismatch"].judged
     assert "-K7" in {each.subject for each in coverage["voltage-mismatch"].not_judged}
 
 
-def test_what_a_finding_is_about_is_not_counted_as_judged_without_one(connect: Callable[[str], Network]) -> None:
-    _, coverage = verdict_of(connect(FRAME + "device -T1 drive at=+MCP\n"))
+def test_what_a_finding_is_about_is_not_counted_as_judged_without_one(connect: Callable[..., Network]) -> None:
+    _, coverage = verdict_of(connect("device -T1 drive at=+MCP\n", FRAME))
     assert coverage["earth-missing"].reported == ("-T1",)
     assert "-T1" not in coverage["earth-missing"].judged
 
 
-def test_nothing_is_told_twice_over_a_rule(connect: Callable[[str], Network]) -> None:
-    verdict, coverage = verdict_of(connect(FRAME + PLAIN))
+def test_nothing_is_told_twice_over_a_rule(connect: Callable[..., Network]) -> None:
+    verdict, coverage = verdict_of(connect(PLAIN, FRAME))
     assert set(coverage) == {rule.name for rule in verdict.applied}
     for each in coverage.values():
         told = [*each.judged, *each.reported]
@@ -115,25 +115,25 @@ cable -W1 4G2.5 length=5m method=C {
 """
 
 
-def test_a_motor_without_a_plate_is_not_judged(connect: Callable[[str], Network]) -> None:
-    _, coverage = verdict_of(connect(FRAME + MOTOR))
+def test_a_motor_without_a_plate_is_not_judged(connect: Callable[..., Network]) -> None:
+    _, coverage = verdict_of(connect(MOTOR, FRAME))
     unprotected = coverage["motor-unprotected"]
     assert [(each.subject, each.reason) for each in unprotected.not_judged] == [("-M1", "its power is not stated")]
     assert "-M1" not in unprotected.judged
     assert {each.subject for each in coverage["overload-setting"].not_judged} == {"-Q1"}
 
 
-def test_a_small_motor_is_left_alone_by_an_exemption(connect: Callable[[str], Network]) -> None:
+def test_a_small_motor_is_left_alone_by_an_exemption(connect: Callable[..., Network]) -> None:
     text = MOTOR.replace("motor at=+HALL", "motor at=+HALL power=0.37kW current=1.2A").replace("motor-breaker", "mcb-3p")
-    _, coverage = verdict_of(connect(FRAME + text))
+    _, coverage = verdict_of(connect(text, FRAME))
     unprotected = coverage["motor-unprotected"]
     assert [(each.subject, each.reason) for each in unprotected.spared] == [("-M1", "it takes no more than 0.5 kW")]
     assert unprotected.judged == unprotected.not_judged == ()
 
 
-def test_clamps_of_which_nothing_is_stated_are_told_once_a_device(connect: Callable[[str], Network]) -> None:
+def test_clamps_of_which_nothing_is_stated_are_told_once_a_device(connect: Callable[..., Network]) -> None:
     text = PLAIN.replace(":1 plain 0.5..2.5mm2", ":1 :2 plain") + "wire -WB1:L2 to -K7:2 1.5mm2 BK\n"
-    _, coverage = verdict_of(connect(FRAME + text))
+    _, coverage = verdict_of(connect(text, FRAME))
     assert "which sections `:1`, `:2` take is not stated" in [each.reason for each in coverage["clamp-range"].not_judged]
 
 

@@ -507,17 +507,17 @@ def test_each_rule_with_exemptions_tells_them_or_has_a_reason() -> None:
 
 @pytest.mark.parametrize(("rule", "text", "subject", "words"), SPARED, ids=[f"{case[0]}: {case[3]}" for case in SPARED])
 def test_what_an_exemption_leaves_alone_is_told(
-    rule: str, text: str, subject: str, words: str, connect: Callable[[str], Network]
+    rule: str, text: str, subject: str, words: str, connect: Callable[..., Network]
 ) -> None:
-    coverage = {each.rule: each for each in lint.verdict(connect(FRAME + text + "\n")).coverage()}[rule]
+    coverage = {each.rule: each for each in lint.verdict(connect(text + "\n", FRAME)).coverage()}[rule]
     told = [(each.subject, each.reason) for each in coverage.spared]
     assert any(name == subject and words in reason for name, reason in told), told
     assert subject not in (*coverage.judged, *coverage.reported)
 
 
 @pytest.mark.parametrize(("rule", "text", "subject", "words"), NOT_JUDGED, ids=[f"{case[0]}: {case[3]}" for case in NOT_JUDGED])
-def test_what_cannot_be_judged_is_told(rule: str, text: str, subject: str, words: str, connect: Callable[[str], Network]) -> None:
-    verdict = lint.verdict(connect(FRAME + text + "\n"))
+def test_what_cannot_be_judged_is_told(rule: str, text: str, subject: str, words: str, connect: Callable[..., Network]) -> None:
+    verdict = lint.verdict(connect(text + "\n", FRAME))
     coverage = {each.rule: each for each in verdict.coverage()}[rule]
     told = [(each.subject, each.reason) for each in coverage.not_judged]
     assert any(name == subject and words in reason for name, reason in told), told
@@ -525,10 +525,10 @@ def test_what_cannot_be_judged_is_told(rule: str, text: str, subject: str, words
     assert subject in verdict.left
 
 
-def test_a_neutral_is_no_circuit_of_extra_low_voltage(connect: Callable[[str], Network]) -> None:
+def test_a_neutral_is_no_circuit_of_extra_low_voltage(connect: Callable[..., Network]) -> None:
     """It belongs to the phases whose current it brings back: nothing is left unjudged of it where it lies beside them."""
     lamp = "device -F1 mcb-1p at=+MCP current=6A\ndevice -E1 heater at=+MCP\nroute DUCT1 at=+MCP kind=duct\n"
     lamp += "wire -WB1:L1 to -F1:1 2.5mm2 BK along=DUCT1\nwire -F1:2 to -E1:L 1.5mm2 BK along=DUCT1\n"
     lamp += "wire -WB1:N to -E1:N 1.5mm2 BU along=DUCT1\n"
-    told = [each for each in lint.verdict(connect(FRAME + lamp)).not_judged if each.rule == "voltage-segregation"]
+    told = [each for each in lint.verdict(connect(lamp, FRAME)).not_judged if each.rule == "voltage-segregation"]
     assert told == []

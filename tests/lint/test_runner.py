@@ -44,13 +44,13 @@ def test_an_exception_for_another_subject_or_rule_is_reported(found: Found) -> N
     assert findings[2].remedy == "did you mean `earth-missing`?"
 
 
-def test_a_rule_that_fails_is_reported_and_the_others_go_on(connect: Callable[[str], Network]) -> None:
+def test_a_rule_that_fails_is_reported_and_the_others_go_on(connect: Callable[..., Network]) -> None:
     def crash(_: Facts) -> list[Report]:
         raise KeyError("lost")
 
     from lint.frame import FRAME
 
-    network = connect(FRAME + FAULT)
+    network = connect(FAULT, FRAME)
     broken = Rule("broken", Severity.ERROR, "common practice", (), "", crash)
     heard = judged(Facts(network), [broken, all_rules()["earth-missing"]])
     reports = heard.reports

@@ -29,11 +29,11 @@ cable -W1 4G2.5 screened length=20m {
   screen -T1:SH clamp to -M1:SH gland
 }
 """
-Connect = Callable[[str], Network]
+Connect = Callable[..., Network]
 
 
 def told(connect: Connect, text: str) -> dict[str, Finding]:
-    return {finding.rule: finding for finding in lint.check(connect(FRAME + text))}
+    return {finding.rule: finding for finding in lint.check(connect(text, FRAME))}
 
 
 def test_a_warning_may_be_an_error_without_a_word(connect: Connect) -> None:
@@ -77,7 +77,7 @@ def test_slips(tmp_path: Path) -> None:
 
 
 def test_what_is_made_less_stands_on_the_cover(connect: Connect) -> None:
-    network = connect(FRAME + FAULT + 'severity earth-missing note because "on the bench"\nseverity motor-cable-long error\n')
+    network = connect(FAULT + 'severity earth-missing note because "on the bench"\nseverity motor-cable-long error\n', FRAME)
     verdict = lint.verdict(network)
     cover = drawing_set(Drawing(network, verdict.findings, None, verdict.extent))[0]
     said = " ".join(part.text for part in cover.primitives if isinstance(part, Label))
