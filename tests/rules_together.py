@@ -7,10 +7,15 @@ show which of the two has to be silent.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Mapping
+from functools import cache
+from pathlib import Path
 
+import lint
 from lint.rules import rules
-from netdsl.findings import Finding
+from lint.runner import JOINED
+from netdsl.cli.work import PLANT_FILE, Judged, connect
+from netdsl.findings import Finding, arranged
 
 TOGETHER = frozenset(
     """
@@ -30,5 +35,35 @@ SIZING = frozenset({"data-missing", "overload", "protection-missing"})
 
 def together(findings: Iterable[Finding], *more: str) -> tuple[Finding, ...]:
     """Findings of those rules, of `more`, and of what is said of the text itself."""
-    others = {entry.name for entry in rules().values() if entry.check is not None} - TOGETHER - set(more)
+    others = _wiring() - TOGETHER - set(more)
     return tuple(finding for finding in findings if finding.rule not in others)
+
+
+def found_by(names: Collection[str], read: Judged) -> tuple[Finding, ...]:
+    """What `check` says by these rules of a plant that was read and connected, and of its text. Of the others those alone are
+    applied that silence one of them, or take a joint out of the plant: what they say is the same as beside all of them."""
+    if read.network is None:
+        return read.findings
+    findings = lint.check(read.network, calculation=read.calculation, only=_with_a_say(frozenset(names)))
+    others = _wiring() - frozenset(names)
+    return arranged((*read.findings, *(finding for finding in findings if finding.rule not in others)))
+
+
+def found_in(text: str, *names: str) -> tuple[Finding, ...]:
+    """The same of a plant of one file that holds `text`, by these rules."""
+    return found_by(names, connect(Path(PLANT_FILE), {PLANT_FILE: text}))
+
+
+def found_together(file: Path, instead: Mapping[str, str] | None = None) -> tuple[Finding, ...]:
+    """What `check` says of a plant by the rules whose interplay is tested, and of the text itself."""
+    return found_by(TOGETHER, connect(file, instead))
+
+
+@cache
+def _wiring() -> frozenset[str]:
+    return frozenset(entry.name for entry in rules().values() if entry.check is not None)
+
+
+@cache
+def _with_a_say(names: frozenset[str]) -> frozenset[str]:
+    return names | JOINED | {entry.name for entry in rules().values() if not names.isdisjoint(entry.silences)}

@@ -14,11 +14,10 @@ from functools import cache
 
 import pytest
 
-from netdsl.cli.work import judge
 from netdsl.findings import Finding, Span
 from netdsl.network.types import ConductorClass, Network
 from tests.readings import HATCHERY, network_of
-from tests.rules_together import together
+from tests.rules_together import found_together
 
 #: Green-yellow conductors that may go without a finding of the rules for protective earth, and why.
 EXCEPTED = {
@@ -46,7 +45,7 @@ def changed(*changes: Change) -> tuple[Finding, ...]:
     for span, line in changes:
         lines = texts.setdefault(span.source.path, span.source.text.splitlines())
         lines[span.begin[0] - 1] = line or ""
-    return together(judge(HATCHERY, instead={path: "\n".join(lines) + "\n" for path, lines in texts.items()}).findings)
+    return found_together(HATCHERY, {path: "\n".join(lines) + "\n" for path, lines in texts.items()})
 
 
 def the_one(changes: list[Change], about: set[str]) -> Finding:

@@ -9,10 +9,9 @@ from typing import NamedTuple
 
 import pytest
 
-from netdsl.cli.work import judge
 from netdsl.findings import Finding
 from tests.readings import HATCHERY
-from tests.rules_together import together
+from tests.rules_together import found_together
 
 
 class Slip(NamedTuple):
@@ -59,7 +58,7 @@ SLIPS = [(slip, group) for group in GROUPS for slip in group]
 
 def found(text: str) -> tuple[Finding, ...]:
     """What is found in the hatchery with this text as its main file."""
-    return together(judge(HATCHERY, instead={HATCHERY.name: text}).findings)
+    return found_together(HATCHERY, {HATCHERY.name: text})
 
 
 @cache

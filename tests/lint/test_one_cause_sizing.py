@@ -8,10 +8,9 @@ from typing import NamedTuple
 
 import pytest
 
-from netdsl.cli.work import judge
 from netdsl.findings import Finding
 from tests.readings import HATCHERY
-from tests.rules_together import together
+from tests.rules_together import found_together
 
 
 class Wrong(NamedTuple):
@@ -81,7 +80,7 @@ def found(group: tuple[Wrong, ...]) -> tuple[Finding, ...]:
     for wrong in group:
         assert wrong.before in text
         text = text.replace(wrong.before, wrong.after, 1)
-    return together(judge(HATCHERY, instead={HATCHERY.name: text}).findings)
+    return found_together(HATCHERY, {HATCHERY.name: text})
 
 
 @pytest.mark.parametrize(("wrong", "group"), CASES, ids=[f"{wrong.rule} {wrong.after[:24]}" for wrong, _ in CASES])
@@ -98,5 +97,5 @@ def test_motors_linked_wrongly_overload_nothing() -> None:
     text = HATCHERY.read_text("utf-8")
     assert "connect -M1 delta" in text
     linked = text.replace("connect -M1 delta", "connect -M1 star")
-    findings = together(judge(HATCHERY, instead={HATCHERY.name: linked}).findings)
+    findings = found_together(HATCHERY, {HATCHERY.name: linked})
     assert {finding.rule for finding in findings} == {"winding-connection"}

@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
-from netdsl.cli.work import Judged
+from netdsl.cli.work import PLANT_FILE, Judged, connect
 from netdsl.model import Plant
 from netdsl.network import Network
-from tests.readings import judged, judged_text
-from tests.rules_together import together
+from tests.readings import judged
+from tests.rules_together import TOGETHER, found_by, together
 
 ROOT = Path(__file__).parent.parent.parent
 
@@ -93,18 +94,27 @@ def example_text(example: str, house_drive: bool) -> str:
 
 def findings_of(text: str) -> tuple[str, ...]:
     """The rules of the findings that checking `text` gives, sorted, of those whose interplay is tested."""
-    return _rules_of(judged_text(text))
+    return _rules_of(_read(text))
 
 
-def _rules_of(found: Judged) -> tuple[str, ...]:
-    assert found.checked
-    return tuple(sorted(finding.rule for finding in together(found.findings)))
+def _read(text: str) -> Judged:
+    return connect(Path(PLANT_FILE), {PLANT_FILE: text})
 
 
+def _rules_of(read: Judged) -> tuple[str, ...]:
+    assert read.checked
+    return tuple(sorted(finding.rule for finding in found_by(TOGETHER, read)))
+
+
+@cache
 def wired(example: str, house_drive: bool = False) -> Wired:
     """The example, read and connected; it must give no finding."""
-    found = judged_text(example_text(example, True)) if house_drive else judged(ROOT / "examples" / example / "plant.netdsl")
-    assert _rules_of(found) == ()
+    if house_drive:
+        found = _read(example_text(example, True))
+        assert _rules_of(found) == ()
+    else:
+        found = judged(ROOT / "examples" / example / "plant.netdsl")
+        assert together(found.findings) == ()
     assert found.network is not None
     return Wired(found.network.plant, found.network)
 

@@ -7,6 +7,7 @@ import re
 import pytest
 
 from tests.readings import judged_text
+from tests.rules_together import found_in
 from tests.schemes.scheme_plants import PLUS, ROOT, wired, with_scheme
 
 LIBRARY = ROOT / "netdsl" / "library"
@@ -112,7 +113,7 @@ def test_a_key_mistake_is_found(example: str, scheme: str, right: str, wrong: st
     body = text[text.index(f"scheme {name}(") :].partition("\n}\n")[0]
     (line,) = re.findall(r" +".join(map(re.escape, right.split())), body)
     text = with_scheme(example, file.name, name, line, wrong)
-    assert rule in {finding.rule for finding in judged_text(text).findings}
+    assert rule in {finding.rule for finding in found_in(text, rule)}
 
 
 def test_one_of_several_motors_on_a_drive_that_turns_the_other_way_is_told() -> None:

@@ -7,6 +7,7 @@ import re
 import pytest
 
 from tests.readings import judged_text
+from tests.rules_together import found_in
 from tests.schemes.scheme_plants import PLUS, ROOT, ZERO, wired, with_scheme
 
 LIBRARY = ROOT / "netdsl" / "library"
@@ -123,7 +124,7 @@ def test_a_key_mistake_is_found(example: str, right: str, wrong: str, rule: str)
     (file,) = (path for path in LIBRARY.glob("schemes-*.netdsl") if f"scheme {example}(" in path.read_text("utf-8"))
     (line,) = re.findall(r" +".join(map(re.escape, right.split())), file.read_text("utf-8"))
     text = with_scheme(example, file.name, example, line, wrong)
-    assert rule in {finding.rule for finding in judged_text(text).findings}
+    assert rule in {finding.rule for finding in found_in(text, rule)}
 
 
 def test_a_soft_starter_held_by_its_own_contact_starts_again_as_the_stop_is_let_go() -> None:

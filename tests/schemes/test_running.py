@@ -50,8 +50,8 @@ from netdsl.findings import Source
 from netdsl.model.plant import Device
 from netdsl.network.types import Network
 from netdsl.syntax import format_text
-from tests.readings import judged_text
-from tests.rules_together import together
+from tests.readings import EXAMPLES, judged, judged_text, network_of
+from tests.rules_together import TOGETHER, found_in
 
 ROOT = Path(__file__).parent.parent.parent
 POWER = ("supply-l", "motor-", "earth", "screen-")
@@ -185,12 +185,16 @@ OTHER_NAMES = (
 )
 
 
+def file_of(scheme: str) -> Path:
+    return EXAMPLES / scheme / "plant.netdsl"
+
+
 def text_of(scheme: str) -> str:
-    return (ROOT / "examples" / scheme / "plant.netdsl").read_text("utf-8")
+    return file_of(scheme).read_text("utf-8")
 
 
 def rules(text: str) -> list[str]:
-    return [finding.rule for finding in together(judged_text(text).findings)]
+    return [finding.rule for finding in found_in(text, *TOGETHER)]
 
 
 def changed(text: str, old: str, new: str) -> str:
@@ -251,7 +255,7 @@ def expected_nets(network: Network, scheme: str) -> set[frozenset[str]]:
 
 @pytest.mark.parametrize("scheme", NETS)
 def test_every_control_terminal_has_its_net(scheme: str) -> None:
-    result = judged_text(text_of(scheme))
+    result = judged(file_of(scheme))
     assert result.findings == ()
     assert result.network is not None
     assert control_nets(result.network) == expected_nets(result.network, scheme)
@@ -273,15 +277,13 @@ def test_a_drive_with_other_terminal_names_takes_part(scheme: str) -> None:
 
 @pytest.mark.parametrize("scheme", NETS)
 def test_usage_mistakes_are_cautions_on_the_drive(scheme: str) -> None:
-    network = judged_text(text_of(scheme)).network
-    assert network is not None
+    network = network_of(file_of(scheme))
     notes = [note for note in network.plant.notes if note.subject == drive_of(network).id]
     assert any(note.kind == "caution" for note in notes)
 
 
 def test_the_truth_table_of_preset_speeds_stands_on_the_drive() -> None:
-    network = judged_text(text_of("preset-speeds")).network
-    assert network is not None
+    network = network_of(file_of("preset-speeds"))
     remarks = [note.text for note in network.plant.notes if note.kind == "remark"]
     assert [re.findall(r"\(code (\d)\)", remark) for remark in remarks] == [["0"], ["1"], ["2"], ["3"]]
     selector = network.plant.devices["=FC1-S1"]
@@ -334,7 +336,7 @@ def test_a_protective_contact_in_the_automatic_branch_only() -> None:
         ("  wire $strip:4 to $drive:(enable)\n", "  wire $strip:4 to $selector:23  along=$door-way\n"),
         ("  wire $strip:5     to $selector:23  along=$door-way\n", ""),
     )
-    findings = together(judged_text(text).findings)
+    findings = found_in(text, *TOGETHER)
     assert [(finding.rule, "=HP1-T1:DI4" in finding.message) for finding in findings] == [("terminal-open", True)]
 
 
@@ -346,7 +348,7 @@ def test_a_selector_that_breaks_the_motor_supply() -> None:
 
 def test_a_two_wire_transmitter_without_loop_supply() -> None:
     text = unfolded(text_of("closed-loop-two-wire"), ("    1a     $drive:(supply-24v) to $transmitter:+\n", ""))
-    findings = together(judged_text(text).findings)
+    findings = found_in(text, *TOGETHER)
     assert [(finding.rule, "=SP1-B1:+" in finding.message) for finding in findings] == [("terminal-open", True)]
 
 
@@ -371,11 +373,11 @@ def test_a_transmitter_in_one_cable_with_230_v() -> None:
 
 def test_an_input_for_safe_torque_off_left_open() -> None:
     text = unfolded(text_of("emergency-stop"), ("    1      $relay:14    to $drive:(safe-torque-off-1)\n", ""))
-    findings = together(judged_text(text).findings)
+    findings = found_in(text, *TOGETHER)
     assert [(finding.rule, "=GC1-T1:STO1" in finding.message) for finding in findings] == [("terminal-open", True)]
 
 
 def test_a_screen_of_safe_torque_off_that_is_not_earthed() -> None:
     text = unfolded(text_of("emergency-stop"), ("    screen $bar:2 clamp to $drive:(screen-control) clamp\n", ""))
-    findings = together(judged_text(text).findings)
+    findings = found_in(text, *TOGETHER)
     assert [(finding.rule, "=GC1-W14" in finding.message) for finding in findings] == [("screen-unterminated", True)]
