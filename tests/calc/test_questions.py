@@ -2,18 +2,12 @@
 
 from __future__ import annotations
 
-import subprocess
-import sys
-
 import pytest
 
 from netdsl.calc import Calculation
 from netdsl.calc.basis import answers, sheet_questions
 from netdsl.calc.circuit import Circuit
-from tests.readings import EXAMPLES, PLANTS, calculation_of
-
-#: a plant with a drive
-SMALL = EXAMPLES / "two-wire-start" / "plant.netdsl"
+from tests.readings import PLANTS, calculation_of
 
 
 @pytest.fixture(scope="module")
@@ -45,16 +39,3 @@ def test_a_question_is_asked_once(calculations: list[Calculation]) -> None:
     calculation = calculations[0]
     assert calculation.of(Circuit) is calculation.of(Circuit)
     assert calculation.of(Circuit) is not calculations[1].of(Circuit)
-
-
-def test_a_check_loads_no_simulation() -> None:
-    code = (
-        "import sys\n"
-        "from netdsl.calc import calculate\nfrom netdsl.model import read_plant\nfrom netdsl.network import build_network\n"
-        f"plant, _ = read_plant(__import__('pathlib').Path({str(SMALL)!r}))\n"
-        "from lint import check\ncheck(build_network(plant)[0])\n"
-        "print(*sorted(sys.modules))\n"
-    )
-    found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.split()
-    assert "netdsl.calc.drives.distortion" in found
-    assert not {"numpy", "netdsl.calc.drives.rectifier", "netdsl.calc.sheet"} & set(found)

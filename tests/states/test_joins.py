@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
@@ -13,7 +11,7 @@ from netdsl.states.channels import SafetyRelays
 from netdsl.states.told import movements, operations, way_words
 from tests.readings import PLANTS
 from tests.readings import network_of as example_network
-from tests.states.changed_examples import ROOT, changed
+from tests.states.changed_examples import changed
 from tests.states.drawn_circuits import network_of
 
 MECHANICAL = ("  interlock $output $bypass mechanical\n", "")
@@ -115,16 +113,6 @@ def test_a_search_given_up_is_not_a_proof(tmp_path: Path) -> None:
     verdict = joins.verdict(question)
     assert verdict.answer is Answer.NOT_PROVED
     assert "limit" in verdict.reason
-
-
-def test_the_solver_is_not_loaded_where_nothing_is_asked() -> None:
-    program = (
-        "import sys; from pathlib import Path; from netdsl.model import read_plant; from netdsl.network import build_network;"
-        "from netdsl.states import Joins, Prover, circuit_of;"
-        "joins = Joins(Prover(circuit_of(build_network(read_plant(Path('examples/two-wire-start'))[0])[0])));"
-        "assert not joins.questions(); sys.exit('pysolvers' in sys.modules)"
-    )
-    assert subprocess.run([sys.executable, "-c", program], cwd=ROOT, check=False).returncode == 0
 
 
 def test_a_coil_without_its_second_end_is_not_judged(tmp_path: Path) -> None:

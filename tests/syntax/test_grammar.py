@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import subprocess
-import sys
 from collections import deque
 from collections.abc import Iterator
 from functools import cache
@@ -106,16 +104,3 @@ def test_keywords_are_words_to_the_lexer() -> None:
     assert len(room.keywords()) > 40
     for keyword in room.keywords():
         assert [token.type for token in tokens_of(keyword)] == ["WORD", "NEWLINE", "$END"]
-
-
-@pytest.mark.parametrize(
-    ("code", "loaded"),
-    [
-        ("import netdsl.syntax", []),
-        ("from netdsl.findings import Source; from netdsl.syntax import parse; parse(Source('a', 'device -T1 x'))", ["lark"]),
-    ],
-)
-def test_libraries_load_when_they_are_needed(code: str, loaded: list[str]) -> None:
-    code += "\nimport sys; print(sorted({'lark', 'rapidfuzz'} & set(sys.modules)))"
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert done.stdout.strip() == str(loaded)

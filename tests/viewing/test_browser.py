@@ -53,13 +53,19 @@ def plant(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def address(plant: Path) -> Iterator[str]:
-    """Where `netdsl view` serves the plant."""
+def desk(plant: Path) -> Iterator[subprocess.Popen[str]]:
+    """`netdsl view`, which serves the plant."""
     command = [sys.executable, "-m", "netdsl.cli", "view", str(plant), "--no-open", "--editor", "editor://{path}#{line}:{column}"]
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True) as desk:
-        assert desk.stdout is not None
-        yield desk.stdout.readline().strip()
+        yield desk
         desk.terminate()
+
+
+@pytest.fixture(scope="module")
+def address(desk: subprocess.Popen[str], browser: Browser) -> str:
+    """Where it is served: a desk starts while the browser does."""
+    assert desk.stdout is not None and browser.is_connected()
+    return desk.stdout.readline().strip()
 
 
 @pytest.fixture
