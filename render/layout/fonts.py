@@ -127,15 +127,22 @@ def _face(bold: bool) -> _Face:
     return _Face(bold)
 
 
+def _shown(code: int) -> str:
+    """What a text prints for a character: itself, what stands for it, or that it is missing."""
+    character = _STAND_INS.get(chr(code), chr(code))
+    return character if character.isspace() or _face(False).has(character) else SUBSTITUTE
+
+
+_SHOWN = Answers(_shown)
+
+
 # the sheets of a hundred drives ask for a width eleven times as often as they have texts
 @lru_cache(maxsize=1 << 14)
 def printable(text: str) -> str:
     """`text` as every writer prints it: composed, blanks single, no control characters, and only what the font has."""
     composed = text
     if not text.isascii():
-        face = _face(False)
-        composed = "".join(_STAND_INS.get(c, c) for c in unicodedata.normalize("NFC", text))
-        composed = "".join(c if c.isspace() or face.has(c) else SUBSTITUTE for c in composed)
+        composed = unicodedata.normalize("NFC", text).translate(_SHOWN)
     if not composed.isprintable():
         composed = "".join(c if c.isprintable() or c == SUBSTITUTE else " " for c in composed)
     return " ".join(composed.split())

@@ -6,6 +6,7 @@ sheet and the project alone, never on how many other sheets there are.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from functools import cache
 from itertools import pairwise
@@ -99,9 +100,7 @@ def _beside(size: str) -> bool:
 def zone(size: str, x: float, y: float) -> str:
     """The zone that holds the point, as references give it: `B4`."""
     width, height = sheet_size(size)
-    column = sum(x >= edge for edge in _edges(width))
-    row = sum(y >= edge for edge in _edges(height))
-    return f"{_LETTERS[row]}{column + 1}"
+    return f"{_LETTERS[bisect_right(_edges(height), y)]}{bisect_right(_edges(width), x) + 1}"
 
 
 class Issue(Struct, frozen=True):

@@ -66,6 +66,7 @@ class Piece(Struct, frozen=True):
         return Piece(self.width, self.up - y, self.down + y, tuple(self.at(x, y)))
 
 
+@lru_cache(maxsize=1 << 10)
 def set_text(text: str, height: float = HEIGHT) -> Piece:
     """Words and numbers as they are, a minus as one."""
     written = f"−{text[1:]}" if re.match(r"-\d", text) else text
@@ -87,10 +88,13 @@ def set_symbol(name: str, height: float = HEIGHT) -> Piece:
 
 def row(pieces: Iterable[Piece], gap: float = 0.9) -> Piece:
     """One piece of several in a line."""
-    made = Piece(0.0, 0.0, 0.0)
+    width, up, down = 0.0, 0.0, 0.0
+    parts: list[Primitive] = []
     for number, piece in enumerate(pieces):
-        made = beside(made, piece, gap if number else 0.0)
-    return made
+        left = width + (gap if number else 0.0)
+        parts += piece.at(left, 0.0)
+        width, up, down = left + piece.width, max(up, piece.up), max(down, piece.down)
+    return Piece(width, up, down, tuple(parts))
 
 
 def beside(one: Piece, other: Piece, gap: float) -> Piece:

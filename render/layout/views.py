@@ -146,9 +146,20 @@ def pack(views: Sequence[View], area: Box) -> list[Page]:
     large has its own. The views of a sheet keep their order."""
     number = {id(view): count for count, view in enumerate(views)}
     orders = [list(views), *(_in_series([*views[:1], *sorted(views[1:], key=key)], number) for key in _LARGEST)]
-    found = min((_filled(order, area, below) for order in orders for below in (False, True)), key=len)
+    found = _fewest(_filled(order, area, below) for order in orders for below in (False, True))
     pages = [sorted(page, key=lambda held: number[id(held[0])]) for page in found]
     return pages if any(view.series for view in views) else sorted(pages, key=lambda page: number[id(page[0][0])])
+
+
+def _fewest(ways: Iterable[list[Page]]) -> list[Page]:
+    """The first of the ways that take the fewest sheets; none is tried behind one that takes a single one."""
+    best: list[Page] = []
+    for pages in ways:
+        if not best or len(pages) < len(best):
+            best = pages
+        if len(best) < 2:
+            break
+    return best
 
 
 def in_rows(views: Sequence[View], area: Box) -> list[Page]:

@@ -137,8 +137,9 @@ class Fitted(Struct, frozen=True):
             return Placed(entry, [lines], self.group + max(len(lines) - 1, 0) * table.pitch(DESIGNATION))
         cells = [self._lines(table.columns[n], entry.cells[n], width) for n, width in zip(self.shown, self.widths, strict=True)]
         told = "; ".join(f"{table.columns[n].head} {entry.cells[n].text}" for n in self.below if entry.cells[n].text)
-        below = broken(told, self.width - INDENT, united=True)
-        return Placed(entry, cells, max(self._height(cells) + len(below) * table.pitch(NORMAL, ("", *below)), entry.least), below)
+        below = broken(told, self.width - INDENT, united=True) if told else ()
+        more = len(below) * table.pitch(NORMAL, ("", *below)) if below else 0.0
+        return Placed(entry, cells, max(self._height(cells) + more, entry.least), below)
 
     def parted(self, row: Placed, room: float) -> list[Placed]:
         """A row in pieces no higher than `room` mm: what is too long for a sheet goes on below the head of the next."""
@@ -156,14 +157,16 @@ class Fitted(Struct, frozen=True):
         return found
 
     def _lines(self, column: Column, cell: Cell, width: float) -> tuple[str, ...]:
-        parts = cell.text.split("\n")
-        return tuple(line for part in parts for line in broken(part, width, column.height, cell.bold, united=True))
+        text, height, bold = cell.text, column.height, cell.bold
+        if "\n" not in text:
+            return broken(text, width, height, bold, True) if text else ()
+        return tuple(line for part in text.split("\n") for line in broken(part, width, height, bold, True))
 
     def _height(self, lines: list[tuple[str, ...]]) -> float:
         """Height of a row: `row`, more where a cell takes several lines."""
-        pitches = (self.table.pitch(self.table.columns[n].height, cell) for n, cell in zip(self.shown, lines, strict=True))
-        extent = max((len(cell) - 1) * pitch for pitch, cell in zip(pitches, lines, strict=True))
-        return self.row + max(extent, 0.0)
+        several = ((n, cell) for n, cell in zip(self.shown, lines, strict=True) if len(cell) > 1)
+        extents = ((len(cell) - 1) * self.table.pitch(self.table.columns[n].height, cell) for n, cell in several)
+        return self.row + max(extents, default=0.0)
 
 
 def _narrowest(column: Column, texts: Iterable[str], held: bool) -> float:

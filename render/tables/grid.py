@@ -281,8 +281,10 @@ def _cell(
             corners = ((left, top), (left + TICK, top), (left + TICK, top + TICK), (left, top + TICK))
             parts.append(Line(corners, NARROW, closed=True, of=of))
         return
-    pitch = fitted.table.pitch(column.height, lines)
+    if not lines:
+        return
+    base, of, pitch = y + fitted.base, cell.of or of, fitted.table.pitch(column.height, lines)
     parts += [
-        Label(x, y + fitted.base + number * pitch, line, column.height, "start", cell.bold, cell.of or of, cell.link)
+        Label(x, base + number * pitch, line, column.height, "start", cell.bold, of, cell.link)
         for number, line in enumerate(lines)
     ]

@@ -83,4 +83,5 @@ class Table(Struct, frozen=True):
         """Distance of base lines in a cell lettered `height` mm high that holds `lines`, mm."""
         if self.formulas:
             return _ROOT_PITCH * height
-        return _RAISED_PITCH * height if any(_RAISED & set(line) for line in lines[1:]) else line_pitch(height)
+        raised = len(lines) > 1 and not _RAISED.isdisjoint("".join(lines[1:]))
+        return _RAISED_PITCH * height if raised else line_pitch(height)
