@@ -118,7 +118,8 @@ class _Run:
         return int(bad.argmax()) if bad.any() else len(ahead)
 
     def _holds(self, state: Vector, mode: Mode) -> bool:
-        return bool((self._systems.guards(mode) @ state).max() <= _ZERO)
+        # of half a dozen numbers a list is looked through in a third of the time that an array takes
+        return all([number <= _ZERO for number in (self._systems.guards(mode) @ state).tolist()])
 
     def _changed(self, state: Vector, mode: Mode) -> Mode | None:
         """The mode that follows at `state`, whose currents that ended are set to zero; None where `mode` holds on."""
