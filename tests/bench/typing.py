@@ -10,16 +10,17 @@ import time
 from pathlib import Path
 
 from tests.bench.generator import plant_text
-from tests.serving.talking import editor
+from tests.serving.talking import editor, started
 
 EDITS = 31
+SERVER = (sys.executable, "-m", "netdsl.cli", "serve")
 HATCHERY = Path(__file__).parents[2] / "examples" / "hatchery" / "plant.netdsl"
 
 
 async def measure(file: Path, words: str, wrong: str) -> tuple[float, float]:
     """Median and longest time, ms, until what is shown changed after one line was made wrong, and put right again."""
     times = []
-    async with editor(file) as it:
+    async with started(SERVER) as client, editor(client, file) as it:
         await it.shows(seconds=300)
         await asyncio.sleep(2)
         for number in range(EDITS):

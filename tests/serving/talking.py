@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import AsyncIterator, Sequence
+from collections.abc import AsyncIterator, Awaitable, Callable, Sequence
 from contextlib import asynccontextmanager
 from pathlib import Path
 
@@ -89,16 +89,45 @@ class Editor:
 
 
 @asynccontextmanager
-async def editor(server: Sequence[str], file: Path, text: str | None = None) -> AsyncIterator[Editor]:
-    """A server, and an editor that has `file` open in it, with the findings of it shown once. `server`: what starts it."""
+async def started(server: Sequence[str]) -> AsyncIterator[LanguageClient]:
+    """A client of a server of its own. `server`: what starts it."""
     client = make_test_lsp_client()
     await client.start_io(*server)
     await client.initialize_session(types.InitializeParams(CAPABLE))
+    try:
+        yield client
+    finally:
+        await client.shutdown_session()
+        await client.stop()
+
+
+@asynccontextmanager
+async def editor(client: LanguageClient, file: Path, text: str | None = None) -> AsyncIterator[Editor]:
+    """An editor that has `file` open, with the findings of it shown once, and closes it in the end."""
     opened = Editor(client, file)
     opened.open(file.read_text("utf-8") if text is None else text)
     await client.wait_for_notification(types.TEXT_DOCUMENT_PUBLISH_DIAGNOSTICS)
     try:
         yield opened
     finally:
-        await client.shutdown_session()
-        await client.stop()
+        client.text_document_did_close(types.DidCloseTextDocumentParams(opened.document))
+        # of what is closed nothing is renamed: that is answered when all is withdrawn that was shown
+        assert await client.text_document_rename_async(types.RenameParams(opened.document, types.Position(0, 0), "-A1")) is None
+        client.diagnostics.clear()
+
+
+class Talk:
+    """What one client says to its server, for one test after the other."""
+
+    def __init__(self, client: LanguageClient, runner: asyncio.Runner) -> None:
+        self._client = client
+        self._run = runner.run
+
+    def about(self, file: Path, said: Callable[[Editor], Awaitable[None]], text: str | None = None) -> None:
+        """Say it of a file that is opened, with another text than it holds where one is given."""
+
+        async def talk() -> None:
+            async with editor(self._client, file, text) as it:
+                await said(it)
+
+        self._run(talk())

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
 from lsprotocol import types
 from pygls.exceptions import JsonRpcException
-from talking import editor
+from talking import Editor, Talk
 
 from netdsl.serving import formatting, hints, hover, names, outline, plants, renames, tokens
 from netdsl.serving.actions import actions
@@ -153,21 +152,20 @@ def test_a_finding_has_its_remedy_and_an_exception_as_actions() -> None:
     assert excepted and mended
 
 
-def test_all_of_it_goes_through_the_protocol(server: Sequence[str]) -> None:
-    async def talk() -> None:
-        async with editor(server, FOLDER / "plant.netdsl") as it:
-            client, where = it.client, it.document
-            at = it.after("device -T")
-            shown = await client.text_document_hover_async(types.HoverParams(where, at))
-            assert shown is not None
-            assert await client.text_document_definition_async(types.DefinitionParams(where, at)) is not None
-            assert await client.text_document_document_symbol_async(types.DocumentSymbolParams(where))
-            with pytest.raises(JsonRpcException, match="-Q0"):
-                await client.text_document_rename_async(types.RenameParams(where, at, "-Q0"))
-            nowhere = types.TextDocumentIdentifier("file:///nowhere.netdsl")
-            assert await client.text_document_hover_async(types.HoverParams(nowhere, at)) is None
+def test_all_of_it_goes_through_the_protocol(talk: Talk) -> None:
+    async def ask(it: Editor) -> None:
+        client, where = it.client, it.document
+        at = it.after("device -T")
+        shown = await client.text_document_hover_async(types.HoverParams(where, at))
+        assert shown is not None
+        assert await client.text_document_definition_async(types.DefinitionParams(where, at)) is not None
+        assert await client.text_document_document_symbol_async(types.DocumentSymbolParams(where))
+        with pytest.raises(JsonRpcException, match="-Q0"):
+            await client.text_document_rename_async(types.RenameParams(where, at, "-Q0"))
+        nowhere = types.TextDocumentIdentifier("file:///nowhere.netdsl")
+        assert await client.text_document_hover_async(types.HoverParams(nowhere, at)) is None
 
-    asyncio.run(talk())
+    talk.about(FOLDER.with_name("direct-on-line") / "plant.netdsl", ask)
 
 
 def test_of_a_large_plant_is_told_what_was_last_read(monkeypatch: pytest.MonkeyPatch) -> None:

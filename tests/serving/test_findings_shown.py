@@ -3,30 +3,28 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
 from lsprotocol import types
-from talking import SMALL, editor
+from talking import SMALL, Editor, Talk
 
 pytestmark = pytest.mark.forks
 
-HATCHERY = Path(__file__).parents[2] / "examples/hatchery/plant.netdsl"
+PLANT = Path(__file__).parents[2] / "examples/direct-on-line/plant.netdsl"
 
 
-def test_a_slip_is_shown_with_its_place_and_goes_when_it_is_mended(server: Sequence[str]) -> None:
-    async def talk() -> None:
-        async with editor(server, HATCHERY) as it:
-            await it.shows()
-            it.put("BN     -T1:U   to -M1:U1", "BN     -T1:U   to -M1:U9")
-            await it.shows("unknown-terminal", seconds=20)
-            (shown,) = it.client.diagnostics[it.uri]
-            assert shown.range.start == it.place(it.text.index("U9")) and shown.severity == 1
-            it.put("-M1:U9", "-M1:U1")
-            await it.shows()
+def test_a_slip_is_shown_with_its_place_and_goes_when_it_is_mended(talk: Talk) -> None:
+    async def slip(it: Editor) -> None:
+        await it.shows()
+        it.put("wire -F2:2 ", "wire -F2:9 ")
+        await it.shows("unknown-terminal", seconds=20)
+        (shown,) = it.client.diagnostics[it.uri]
+        assert shown.range.start == it.place(it.text.index("9  to -X2:1")) and shown.severity == 1
+        it.put("wire -F2:9 ", "wire -F2:2 ")
+        await it.shows()
 
-    asyncio.run(talk())
+    talk.about(PLANT, slip)
 
 
 @pytest.mark.parametrize("text", ["", "{", "}\n" * 50, "netdsl 9\n", "\ud800 \x00 wire -X", "function =A {\n" * 120])
@@ -41,22 +39,19 @@ def test_any_text_is_answered(tmp_path: Path, text: str) -> None:
     assert by_text(desk, found.plant, found.plant.findings(None)).keys() == {found.uri}
 
 
-def test_the_whole_plant_is_judged_with_the_pause_and_where_a_file_changed_on_the_disk(
-    tmp_path: Path, server: Sequence[str]
-) -> None:
-    async def talk() -> None:
-        (tmp_path / "more.netdsl").write_text("# nothing yet\n", "utf-8")
-        text = SMALL.replace("wire -G0", 'include "more.netdsl"\nwire -G0', 1)
-        async with editor(server, tmp_path / "plant.netdsl", text) as it:
-            async with asyncio.timeout(30):
-                while "earth-missing" not in it.rules:
-                    await it.client.wait_for_notification(types.TEXT_DOCUMENT_PUBLISH_DIAGNOSTICS)
-            (tmp_path / "more.netdsl").write_text("device -Q9 mcb-99p at=+MCP\n", "utf-8")
-            saved = types.DidSaveTextDocumentParams(it.document)
-            it.client.text_document_did_save(saved)
-            other = (tmp_path / "more.netdsl").resolve().as_uri()
-            async with asyncio.timeout(30):
-                while [str(each.code) for each in it.client.diagnostics.get(other, ())] != ["unknown-part"]:
-                    await it.client.wait_for_notification(types.TEXT_DOCUMENT_PUBLISH_DIAGNOSTICS)
+def test_the_whole_plant_is_judged_with_the_pause_and_where_a_file_changed_on_the_disk(tmp_path: Path, talk: Talk) -> None:
+    async def save(it: Editor) -> None:
+        async with asyncio.timeout(30):
+            while "earth-missing" not in it.rules:
+                await it.client.wait_for_notification(types.TEXT_DOCUMENT_PUBLISH_DIAGNOSTICS)
+        (tmp_path / "more.netdsl").write_text("device -Q9 mcb-99p at=+MCP\n", "utf-8")
+        saved = types.DidSaveTextDocumentParams(it.document)
+        it.client.text_document_did_save(saved)
+        other = (tmp_path / "more.netdsl").resolve().as_uri()
+        async with asyncio.timeout(30):
+            while [str(each.code) for each in it.client.diagnostics.get(other, ())] != ["unknown-part"]:
+                await it.client.wait_for_notification(types.TEXT_DOCUMENT_PUBLISH_DIAGNOSTICS)
 
-    asyncio.run(talk())
+    (tmp_path / "more.netdsl").write_text("# nothing yet\n", "utf-8")
+    text = SMALL.replace("wire -G0", 'include "more.netdsl"\nwire -G0', 1)
+    talk.about(tmp_path / "plant.netdsl", save, text)

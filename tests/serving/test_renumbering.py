@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import asyncio
-from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
 from lsprotocol import types
 from pygls.exceptions import JsonRpcException
-from talking import SMALL, Editor, editor
+from talking import SMALL, Editor, Talk
 
 from netdsl.model import read_plant
 from netdsl.network import build_network
@@ -77,32 +75,32 @@ def joined(network: Network, names: dict[str, str]) -> list[list[str]]:
     return nets + wires
 
 
-def test_terminals_are_put_in_and_moved_over_all_texts_and_the_network_stays(tmp_path: Path, server: Sequence[str]) -> None:
-    async def talk() -> None:
-        file = tmp_path / "plant.netdsl"
-        (tmp_path / "hall.netdsl").write_text(HALL, "utf-8")
-        before = network_of(file, {"plant.netdsl": PLANT})
-        async with editor(server, file, PLANT) as it:
-            editing = Carrying(it)
-            it.put("16A", "20A")  # which is on no disk: what the editor has is what is renumbered
-            put_in = await editing.run("insertTerminal", "-X1", "2")
-            assert "  :1..4 2.5mm2\n" in put_in["plant.netdsl"] and "to -X1:1,3..4 2.5mm2" in put_in["plant.netdsl"]
-            assert "current=20A" in put_in["plant.netdsl"]
-            assert put_in["hall.netdsl"] == HALL.replace("-X1:3", "-X1:4").replace("-X1:2", "-X1:3")
-            after = [each for each in joined(network_of(file, put_in), {}) if each != ["-X1:2"]]
-            assert after == joined(before, {"2": "3", "3": "4"})
-            moved = await editing.run("moveTerminals", "-X1", "2..3", "11")
-            assert moved["hall.netdsl"] == HALL.replace("-X1:3", "-X1:12").replace("-X1:2", "-X1:11")
-            assert joined(network_of(file, moved), {}) == joined(before, {"2": "11", "3": "12"})
-            # what cannot be is refused with its reason, and nothing is to be carried out
-            for given, reason in (
-                (("insertTerminal", "-X1", "9"), "`-X1` has neither terminal 9 nor 8"),
-                (("insertTerminal", "-X7", "1"), "no strip is called `-X7`: did you mean `-X1`"),
-                (("moveTerminals", "-X1", "1", "3"), "`-X1` has a terminal 3 already, at plant.netdsl:12"),
-                (("moveTerminals", "-Q1", "1", "3"), "`-Q1` is no strip"),
-            ):
-                with pytest.raises(JsonRpcException, match=reason):
-                    await editing.run(*given)
-            assert editing.asked == []
+def test_terminals_are_put_in_and_moved_over_all_texts_and_the_network_stays(tmp_path: Path, talk: Talk) -> None:
+    file = tmp_path / "plant.netdsl"
+    (tmp_path / "hall.netdsl").write_text(HALL, "utf-8")
+    before = network_of(file, {"plant.netdsl": PLANT})
 
-    asyncio.run(talk())
+    async def renumber(it: Editor) -> None:
+        editing = Carrying(it)
+        it.put("16A", "20A")  # which is on no disk: what the editor has is what is renumbered
+        put_in = await editing.run("insertTerminal", "-X1", "2")
+        assert "  :1..4 2.5mm2\n" in put_in["plant.netdsl"] and "to -X1:1,3..4 2.5mm2" in put_in["plant.netdsl"]
+        assert "current=20A" in put_in["plant.netdsl"]
+        assert put_in["hall.netdsl"] == HALL.replace("-X1:3", "-X1:4").replace("-X1:2", "-X1:3")
+        after = [each for each in joined(network_of(file, put_in), {}) if each != ["-X1:2"]]
+        assert after == joined(before, {"2": "3", "3": "4"})
+        moved = await editing.run("moveTerminals", "-X1", "2..3", "11")
+        assert moved["hall.netdsl"] == HALL.replace("-X1:3", "-X1:12").replace("-X1:2", "-X1:11")
+        assert joined(network_of(file, moved), {}) == joined(before, {"2": "11", "3": "12"})
+        # what cannot be is refused with its reason, and nothing is to be carried out
+        for given, reason in (
+            (("insertTerminal", "-X1", "9"), "`-X1` has neither terminal 9 nor 8"),
+            (("insertTerminal", "-X7", "1"), "no strip is called `-X7`: did you mean `-X1`"),
+            (("moveTerminals", "-X1", "1", "3"), "`-X1` has a terminal 3 already, at plant.netdsl:12"),
+            (("moveTerminals", "-Q1", "1", "3"), "`-Q1` is no strip"),
+        ):
+            with pytest.raises(JsonRpcException, match=reason):
+                await editing.run(*given)
+        assert editing.asked == []
+
+    talk.about(file, renumber, PLANT)

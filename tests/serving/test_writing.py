@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import asyncio
 import re
-from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
 from lsprotocol import types
-from talking import Editor, editor
+from talking import Editor, Talk
 
 from netdsl.serving.checking import judge
 from netdsl.serving.completion import complete
@@ -87,21 +85,20 @@ async def take(it: Editor, offset: int, label: str) -> int:
     return start + (new.rindex("\n}") if stop >= 0 else len(new))
 
 
-def test_a_feeder_is_written_from_nothing_by_completion_alone(server: Sequence[str]) -> None:
-    async def talk() -> None:
-        async with editor(server, FOLDER / "direct-on-line" / "plant.netdsl") as it:
-            await it.shows()
-            it.edit(len(it.text), len(it.text), "\n")
-            at = await take(it, len(it.text), "function")
-            at = await take(it, at, "use")
-            for between, label in ((" ", "direct-on-line"), ("\n  ", "connect"), (" ", "-M1"), (" ", "delta")):
-                it.edit(at, at, between)
-                at = await take(it, at + len(between), label)
-            assert "function =TD2" in it.text and "connect -M1 delta\n}" in it.text
-            symbols = await it.client.text_document_document_symbol_async(types.DocumentSymbolParams(it.document))
-            assert "=TD2" in {each.name for each in symbols or ()}
-            await it.shows()
-            whole = Asked(str(FOLDER / "direct-on-line" / "plant.netdsl"), "2026-01-01", {"plant.netdsl": it.text})
-            assert [each.message for each in judge(whole)] == []
+def test_a_feeder_is_written_from_nothing_by_completion_alone(talk: Talk) -> None:
+    async def write(it: Editor) -> None:
+        await it.shows()
+        it.edit(len(it.text), len(it.text), "\n")
+        at = await take(it, len(it.text), "function")
+        at = await take(it, at, "use")
+        for between, label in ((" ", "direct-on-line"), ("\n  ", "connect"), (" ", "-M1"), (" ", "delta")):
+            it.edit(at, at, between)
+            at = await take(it, at + len(between), label)
+        assert "function =TD2" in it.text and "connect -M1 delta\n}" in it.text
+        symbols = await it.client.text_document_document_symbol_async(types.DocumentSymbolParams(it.document))
+        assert "=TD2" in {each.name for each in symbols or ()}
+        await it.shows()
+        whole = Asked(str(FOLDER / "direct-on-line" / "plant.netdsl"), "2026-01-01", {"plant.netdsl": it.text})
+        assert [each.message for each in judge(whole)] == []
 
-    asyncio.run(talk())
+    talk.about(FOLDER / "direct-on-line" / "plant.netdsl", write)

@@ -119,7 +119,7 @@ class _Run:
 
     def _holds(self, state: Vector, mode: Mode) -> bool:
         # of half a dozen numbers a list is looked through in a third of the time that an array takes
-        return all([number <= _ZERO for number in (self._systems.guards(mode) @ state).tolist()])
+        return bool(max((self._systems.guards(mode) @ state).tolist()) <= _ZERO)
 
     def _changed(self, state: Vector, mode: Mode) -> Mode | None:
         """The mode that follows at `state`, whose currents that ended are set to zero; None where `mode` holds on."""
