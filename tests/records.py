@@ -9,6 +9,8 @@ from msgspec import Struct
 
 def held(value: object) -> dict[str, object] | None:
     """The fields of a record by name, None for what is none."""
+    if value is None or isinstance(value, (str, int, float, tuple, dict)):  # as most are
+        return None
     if isinstance(value, Struct):
         return {name: getattr(value, name) for name in value.__struct_fields__}
     if is_dataclass(value) and not isinstance(value, type):

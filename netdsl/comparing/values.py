@@ -20,6 +20,8 @@ def said(value: object) -> str:
     in the text; "" where nothing is said."""
     if value is None or value == "":
         return ""
+    if type(value) is str:
+        return " ".join(value.split())
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, Enum):
@@ -30,14 +32,14 @@ def said(value: object) -> str:
         return number_text(value)
     if isinstance(value, Quantity):
         return _quantity(value)
+    if isinstance(value, Struct):
+        return "; ".join(f"{name} {text}" for name, text in fields_of(value) if text not in ("no", "0"))
     if isinstance(value, Mapping):
         return ", ".join(f"{name} {said(each)}" for name, each in sorted(value.items()))
     if isinstance(value, frozenset | set):
         return ", ".join(sorted(said(each) for each in value))
     if isinstance(value, tuple | list) and not isinstance(value, Span):
         return ", ".join(filter(None, map(said, value)))
-    if isinstance(value, Struct):
-        return "; ".join(f"{name} {text}" for name, text in fields_of(value) if text not in ("no", "0"))
     return str(value)
 
 

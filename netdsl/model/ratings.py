@@ -30,7 +30,8 @@ Rating = Quantity | str | Open
 class Ratings(dict[str, Rating]):
     """Values by name, in the order in which they were given; nothing adds to them once the plant is made.
 
-    A plain dict underneath, since calculations ask millions of times.
+    A plain dict underneath, since calculations ask millions of times; quantities are told by their `type` for the same reason:
+    `isinstance` takes five times as long to say no.
     """
 
     __slots__ = ()
@@ -43,17 +44,17 @@ class Ratings(dict[str, Rating]):
     def quantity(self, name: str) -> Quantity | None:
         """The quantity of that name; None where it is not stated, left open, or a word."""
         value = self.get(name)
-        return value if isinstance(value, Quantity) else None
+        return value if type(value) is Quantity else None
 
     def amount(self, name: str) -> float | None:
         """The quantity of that name in the base unit of its kind, the first value of several; None as for `quantity`."""
         value = self.get(name)
-        return value.values[0] if isinstance(value, Quantity) else None
+        return value.values[0] if type(value) is Quantity else None
 
     def upper(self, name: str) -> float | None:
         """The upper end of the quantity of that name, of a single value that itself; None as for `quantity`."""
         value = self.get(name)
-        return value.values[-1] if isinstance(value, Quantity) else None
+        return value.values[-1] if type(value) is Quantity else None
 
     def text(self, name: str) -> str:
         """The value as it was written, `auto` where it is left open, "" where it is not stated."""

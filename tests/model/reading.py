@@ -9,6 +9,7 @@ from typing import Any
 
 from netdsl.findings import Finding, Span
 from netdsl.model import Plant, read_plant
+from netdsl.model.part_type import PartType
 from netdsl.quantities import Quantity
 from tests.records import held
 
@@ -38,6 +39,10 @@ def sound(folder: Path, text: str) -> Plant:
 
 def plain(value: Any) -> Any:
     """A value without spans: quantities as written, records as what they say beside their defaults, sets sorted."""
+    if value is None or isinstance(value, (bool, int, float)):
+        return value
+    if isinstance(value, str):
+        return str(value)
     if isinstance(value, Quantity):
         return value.text
     if isinstance(value, dict):
@@ -46,8 +51,21 @@ def plain(value: Any) -> Any:
         return [plain(each) for each in value]
     if isinstance(value, frozenset):
         return sorted(value)
+    if isinstance(value, PartType):  # the same for many devices
+        if id(value) not in _PARTS:
+            _PARTS[id(value)] = value, _fields(value)
+        return _PARTS[id(value)][1]
+    return _fields(value)
+
+
+#: parts by their identity, with what is said of them
+_PARTS: dict[int, tuple[PartType, Any]] = {}
+
+
+def _fields(value: Any) -> Any:
+    """What a record says beside its defaults; anything else as text."""
     said = held(value)
     if said is not None:
         kept = {name: plain(each) for name, each in said.items() if not isinstance(each, Span) and each not in (None, "", (), {})}
         return {name: each for name, each in kept.items() if each not in ({}, []) and each is not False}
-    return value if value is None or isinstance(value, (bool, int, float)) else str(value)
+    return str(value)
