@@ -23,6 +23,8 @@ from netdsl.serving.told import Asked
 AT_ONCE, PAUSE = 0.005, 0.4
 #: edits between two sweeps of what slices leave behind
 _SWEEP = 20
+#: judgements of a plant between two sweeps of all that is kept
+_WHOLE = 5
 
 
 class Protocol(LanguageServerProtocol):
@@ -54,7 +56,7 @@ class Server(LanguageServer):
         self.hints = True
         self._tasks: dict[OpenPlant, asyncio.Task[None]] = {}
         self._shown: dict[str, list[types.Diagnostic]] = {}
-        self._edits = 0
+        self._edits = self._judged = 0
 
     def configure(self, settings: object) -> None:
         """Take the settings of a client: `inlayHints`, alone or under `netdsl`."""
@@ -100,7 +102,7 @@ class Server(LanguageServer):
             told = await self.checker.judge(Asked(str(plant.file), today, plant.texts))
             plant.confirm(told, documents)
             self.publish(plant)
-            _tidy()
+            self._tidy()
         except CheckFailed as fault:
             if self.checker.closed:
                 return
@@ -131,6 +133,15 @@ class Server(LanguageServer):
         if self._edits % _SWEEP == 0:
             gc.collect()
 
+    def _tidy(self) -> None:
+        """Sweep while nobody edits. What is kept then is looked through again every so many times alone, for it is most of what
+        there is, and what of it is given up is seldom held in a circle."""
+        self._judged += 1
+        if self._judged % _WHOLE == 0:
+            gc.unfreeze()
+        gc.collect()
+        gc.freeze()
+
     def withdraw(self, uris: list[str]) -> None:
         """Show nothing any more in texts that are closed."""
         for uri in uris:
@@ -148,10 +159,3 @@ class Server(LanguageServer):
         """Tell the client of a fault of the server itself."""
         message = f"a fault in netdsl itself: {type(error).__name__}: {error}"
         self.window_log_message(types.LogMessageParams(types.MessageType.Error, message))
-
-
-def _tidy() -> None:
-    """Sweep while nobody edits; what is kept then is not looked through again with each small sweep."""
-    gc.unfreeze()
-    gc.collect()
-    gc.freeze()
