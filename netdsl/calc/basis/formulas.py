@@ -34,7 +34,6 @@ _LONG = re.compile(rf"(?<![^(]){_TERM}(?: \+ {_TERM}){{99,}}(?![^)])")
 _PREFIX = "v_"
 _TOTAL, _POWER = "total", "power"
 _ARITHMETIC = (
-    ast.Expression,
     ast.BinOp,
     ast.UnaryOp,
     ast.Call,
@@ -122,20 +121,21 @@ def _compiled(text: str, symbols: tuple[str, ...], *, unlimited: bool = False) -
     """
     python = _LONG.sub(lambda terms: f"{_TOTAL}({terms[0].replace(' +', ',')})", text)
     python = _SYMBOL.sub(rf"{_PREFIX}\1", python).replace("^", "**").replace(";", ",")
+    named = [f"{_PREFIX}{symbol}" for symbol in symbols]
     try:
-        tree = ast.parse(python, mode="eval")
+        tree = ast.parse(f"lambda {', '.join(named)}: {python}", mode="eval")
     except SyntaxError:
         raise ValueError(f"no arithmetic: {text!r}") from None
-    known = {f"{_PREFIX}{symbol}" for symbol in symbols} | FUNCTIONS.keys() | CONSTANTS.keys() | {_TOTAL}
-    for node in ast.walk(tree):
+    function, known = tree.body, {*named, *FUNCTIONS, *CONSTANTS, _TOTAL}
+    # with a comma or a colon in the text the function is but a part of what it reads as
+    nodes = ast.walk(function.body) if isinstance(function, ast.Lambda) else (tree,)
+    for node in nodes:
         if not isinstance(node, _ARITHMETIC) or (isinstance(node, ast.Name) and node.id not in known):
             raise ValueError(f"no arithmetic: {text!r}")
-    tree = _Unlimited().visit(tree) if unlimited else tree
-    names = [ast.arg(f"{_PREFIX}{symbol}") for symbol in symbols]
-    arguments = ast.arguments(posonlyargs=[], args=names, kwonlyargs=[], kw_defaults=[], defaults=[])
-    function = ast.fix_missing_locations(ast.Expression(ast.Lambda(arguments, tree.body)))
+    if unlimited:
+        tree = ast.fix_missing_locations(_Unlimited().visit(tree))
     within = {"__builtins__": {}, **FUNCTIONS, **CONSTANTS, _TOTAL: _sum, _POWER: _power}
-    made: Callable[..., float] = eval(compile(function, "<formula>", "eval"), within)
+    made: Callable[..., float] = eval(compile(tree, "<formula>", "eval"), within)
     return made
 
 

@@ -6,8 +6,8 @@ A large plant has tens of thousands of results. They are structs, which are made
 from __future__ import annotations
 
 import string
-from collections.abc import Iterator
 from enum import StrEnum
+from functools import lru_cache
 
 from msgspec import Struct
 
@@ -138,11 +138,11 @@ class Result(Struct, frozen=True):
         """The formula with the values put in; in brackets where a power or a sign beside would else be of a part of it."""
         by_symbol = {given.symbol: given.shown for given in self.givens}
         pieces = [(before, by_symbol.get(name, name) if name else "") for before, name in _pieces(self.formula.text)]
-        behind = [*(before for before, _ in pieces[1:]), ""]
-        put_in = (
+        behind = [*[before for before, _ in pieces[1:]], ""]
+        put_in = [
             before + (f"({value})" if _in_brackets(before, value, after) else value)
             for (before, value), after in zip(pieces, behind, strict=True)
-        )
+        ]
         return _typeset("".join(put_in))
 
     @property
@@ -188,7 +188,7 @@ def _in_brackets(before: str, value: str, after: str) -> bool:
     return (after.startswith("^") and (negative or " " in value)) or (negative and before.endswith(("+ ", "- ", "* ", "/ ")))
 
 
-def _pieces(formula: str) -> Iterator[tuple[str, str | None]]:
-    """Text and the symbol behind it, piece by piece; None behind the last text."""
-    for before, name, _, _ in string.Formatter().parse(formula):
-        yield before, name
+@lru_cache(maxsize=1 << 10)
+def _pieces(formula: str) -> tuple[tuple[str, str | None], ...]:
+    """Text and the symbol behind it, piece by piece; None behind the last text. A sheet has the same formula again and again."""
+    return tuple([(before, name) for before, name, _, _ in string.Formatter().parse(formula)])
