@@ -6,9 +6,11 @@ Each command meets two kinds of streams by default, `NETDSL_STREAMS=all` every o
 from __future__ import annotations
 
 import os
+import pwd
 import sys
 from collections.abc import Callable
 from pathlib import Path
+from typing import NoReturn
 
 import pytest
 
@@ -60,7 +62,13 @@ def bare() -> None:
     """No home, no locale, a terminal that knows ASCII alone."""
     for name in ("HOME", "XDG_CACHE_HOME", "NETDSL_CACHE", "LANG", "TERM", "USER"):
         os.environ.pop(name, None)
+    pwd.getpwuid = nobody
     written_anew("ascii")
+
+
+def nobody(number: int) -> NoReturn:
+    """The system knows of no such user, nor of a home whose finished sheets would be taken and changed."""
+    raise KeyError(number)
 
 
 #: what is done to a command before it begins, and whether it still does its work: what cannot be printed was not done
