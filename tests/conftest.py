@@ -86,12 +86,13 @@ def _shares(module: ModuleType, known: dict[ModuleType, bool]) -> bool:
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Tests that copy their process come first, while it is small. Those that look at the shipped examples follow each other, so
-    that one worker has them and none draws what another drew."""
+    """Tests that copy their process come first, while it is small, and those that take long at one go, for which others would
+    wait at the end. Those that look at the shipped examples follow each other, so that one worker has them and none draws what
+    another drew."""
     known: dict[ModuleType, bool] = {}
 
     def place(item: pytest.Item) -> int:
-        if item.get_closest_marker("forks"):
+        if item.get_closest_marker("forks") or item.get_closest_marker("long"):
             return 0
         return 1 if isinstance(item, pytest.Function) and _shares(item.module, known) else 2
 

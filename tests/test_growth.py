@@ -10,6 +10,8 @@ import pytest
 
 from tests.signal_box import PLANT
 
+pytestmark = pytest.mark.long
+
 HEAD = "netdsl 1\nplace +A kind=box material=plastic\n"
 
 

@@ -31,9 +31,12 @@ CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 PATIENCE_MS = 30_000
 
 # a run that decides what lands must not pass for want of a browser: there the tests fail without one
-pytestmark = pytest.mark.skipif(
-    CHROMIUM is None and not os.environ.get("CI"), reason="no chromium on this machine: apt-get install chromium"
-)
+pytestmark = [
+    pytest.mark.long,
+    pytest.mark.skipif(
+        CHROMIUM is None and not os.environ.get("CI"), reason="no chromium on this machine: apt-get install chromium"
+    ),
+]
 
 
 @pytest.fixture(scope="module")
