@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from typing import TypeVar
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -11,14 +12,15 @@ from netdsl.network.types import Network
 from render.drawing import Drawing, in_set
 from render.drawings.mounted import Door, Mounted, enclosures
 from render.drawings.mounting_doors import cutout_rows, door_view, entering, gland_rows, gland_views
-from render.drawings.mounting_places import Layout, Placed, Row, hole_rows
+from render.drawings.mounting_places import Placed, Row, hole_rows
 from render.drawings.mounting_views import row_view, rows_of, whole_view
 from render.layout.fonts import Box
 from render.layout.remarks import Remarks
-from render.layout.views import SCALES, Page, View, evened, joined, pack, scale_for, table
+from render.layout.views import SCALES, Page, View, evened, joined, least, pack, scale_for, table
 from render.sheet import Sheet, sheet_key
 from render.words.names import Names
 
+_Way = TypeVar("_Way", int, float)
 KIND = "Mounting drawing"
 _NOTES = 40.0  # height left for the title of a view and for remarks, mm
 _WHOLE, _WIDE = 0.38, 0.6  # share of a sheet's width that the view of the whole enclosure may take; where it is unclear else
@@ -53,10 +55,13 @@ class _Filled:
         self.pages: list[Page] = []
         self.shows: dict[int, str] = {}  # the enclosure that a view shows
         self.notes = [note for enclosure in enclosures for note in enclosure.notes()]
+        room = self._room()
         for ways in _WAYS:
-            found = [enclosure.views(ways, self._room()) for enclosure in enclosures]
+            found = [enclosure.views(ways, room) for enclosure in enclosures]
             views = [view for each in found for view in each]
-            filled = pack(views, self._room())
+            if self.pages and least(views, room) >= len(self.pages):
+                continue
+            filled = pack(views, room)
             if not self.pages or len(filled) < len(self.pages):
                 self.pages = filled
                 of = zip(enclosures, found, strict=True)
@@ -64,7 +69,7 @@ class _Filled:
             if len(self.pages) <= 1:
                 break
         if drawing.size == "A4":  # where one view stands below the other, what has no room at the foot is far from its like
-            self.pages = evened(self.pages, self._room())
+            self.pages = evened(self.pages, room)
 
     def takes(self, other: _Filled) -> bool:
         """Whether the last sheet has room for all that `other` shows, which then stands there."""
@@ -131,6 +136,7 @@ class _Enclosure:
         self.drawing, self.place, self.mounted = drawing, mounted.place, mounted
         self.network: Network = drawing.network
         self.occupied = any(door.placed for door in mounted.doors)
+        self._made: dict[tuple[object, ...], list[View]] = {}  # views by what they show and how: several ways have the same
 
     @property
     def is_small(self) -> bool:
@@ -138,13 +144,15 @@ class _Enclosure:
         return len(self.mounted.bodies) <= _SMALL and not self.occupied
 
     def views(self, ways: Ways, room: Box) -> list[View]:
-        """The views of the enclosure, for sheets with so much `room`."""
-        made = self.mounted.made
-        views = self._inside(made, self.mounted.stated, ways.rows, room) if made is not None else []
-        for door in self.mounted.doors:
-            if door.placed:
-                views += self._door(door, ways.doors, room)
-        return [*views, *self._glands(ways.glands, room)]
+        """The views of the enclosure, for sheets with so much `room`, those that another way has too made once."""
+        views = [*self._once(self._inside, ways.rows, room), *self._once(self._doors, ways.doors, room)]
+        return [*views, *self._once(self._glands, ways.glands, room)]
+
+    def _once(self, make: Callable[[_Way, Box], list[View]], way: _Way, room: Box) -> list[View]:
+        key = make.__name__, way, room
+        if key not in self._made:
+            self._made[key] = make(way, room)
+        return self._made[key]
 
     def notes(self) -> list[str]:
         """What is to be said beside them."""
@@ -161,10 +169,13 @@ class _Enclosure:
     def _link(self, name: str) -> str:
         return self.drawing.key_of(name)
 
-    def _inside(self, made: Layout, stated: bool, step: int, area: Box) -> list[View]:
+    def _inside(self, step: int, area: Box) -> list[View]:
+        made = self.mounted.made
+        if made is None:
+            return []
         scales = [scale_for(made.width, made.height, area.width * share - 8.0, area.height - 20.0) for share in (_WHOLE, _WIDE)]
         scale = max(scales[0] if scales[0] <= _UNCLEAR else max(scales[1], _UNCLEAR), 5.0)
-        whole = whole_view(self.place.id, made, scale, stated)
+        whole = whole_view(self.place.id, made, scale, self.mounted.stated)
         rows, short = rows_of(made), self._short()
         widest = max((_extent(row, held) for row, held in rows), default=1.0)
         beside = whole.width + 9.0 if self.drawing.size == "A3" else 0.0  # an upright sheet has its rows below
@@ -209,6 +220,9 @@ class _Enclosure:
             return []
         said = ", ".join(f"{way.id} ({way.title})" if way.title else way.id for way in ways)
         return [f"Ducts: {said}."]
+
+    def _doors(self, step: int, area: Box) -> list[View]:
+        return [view for door in self.mounted.doors if door.placed for view in self._door(door, step, area)]
 
     def _door(self, door: Door, step: int, area: Box) -> list[View]:
         placed, size, name = door.placed, door.size, door.place.id

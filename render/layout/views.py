@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import accumulate, pairwise
+from math import ceil
 
 from msgspec import Struct, field
 from msgspec.structs import replace
@@ -145,21 +146,27 @@ def pack(views: Sequence[View], area: Box) -> list[Page]:
     the first sheet that has room and on which it is met behind those of its series, beside what is there or below it. One too
     large has its own. The views of a sheet keep their order."""
     number = {id(view): count for count, view in enumerate(views)}
-    orders = [list(views), *(_in_series([*views[:1], *sorted(views[1:], key=key)], number) for key in _LARGEST)]
-    found = _fewest(_filled(order, area, below) for order in orders for below in (False, True))
+    ways = (_filled(order, area, below) for order in _orders(views, number) for below in (False, True))
+    found = _fewest(ways, least(views, area))
     pages = [sorted(page, key=lambda held: number[id(held[0])]) for page in found]
     return pages if any(view.series for view in views) else sorted(pages, key=lambda page: number[id(page[0][0])])
 
 
-def _fewest(ways: Iterable[list[Page]]) -> list[Page]:
-    """The first of the ways that take the fewest sheets; none is tried behind one that takes a single one."""
-    best: list[Page] = []
-    for pages in ways:
-        if not best or len(pages) < len(best):
-            best = pages
-        if len(best) < 2:
+def _fewest(ways: Iterable[list[Page]], enough: int) -> list[Page]:
+    """The first of those with the fewest sheets, none tried behind one that has no more than `enough`."""
+    best: list[Page] | None = None
+    for found in ways:
+        if best is None or len(found) < len(best):
+            best = found
+        if len(best) <= enough:
             break
-    return best
+    return best or []
+
+
+def least(views: Iterable[View], area: Box) -> int:
+    """On no fewer sheets do views stand, however they are packed: as many as their faces fill."""
+    faces = sum_of(min(view.width, area.width) * min(view.height, area.height) for view in views)
+    return ceil(faces / (area.width * area.height) - 0.01)
 
 
 def in_rows(views: Sequence[View], area: Box) -> list[Page]:
@@ -205,6 +212,13 @@ _LARGEST: tuple[Callable[[View], float], ...] = (
     lambda view: -view.width,
     lambda view: -view.width * view.height,
 )
+
+
+def _orders(views: Sequence[View], number: Mapping[int, int]) -> Iterator[list[View]]:
+    """The orders in which views are tried, each made when it is."""
+    yield list(views)
+    for key in _LARGEST:
+        yield _in_series([*views[:1], *sorted(views[1:], key=key)], number)
 
 
 def _in_series(views: Sequence[View], number: Mapping[int, int]) -> list[View]:
