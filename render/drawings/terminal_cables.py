@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from msgspec import Struct
-from msgspec.structs import replace
 
 from netdsl.sums import sum_of
 from render.drawings.terminal_block import Block, Group, Reach, lines_of
@@ -44,7 +43,7 @@ def _words(groups: Sequence[Group], width: float, after: str, reach: Reach) -> W
     """One block of words of a cable; where the run that has them comes on a later sheet, that one is named."""
     last = groups[-1]
     lines = lines_of(last, reach) if last.lines != (MORE,) else (f"more of it on sheet {after}",)
-    head, broken = group_text(replace(last, lines=lines), width)
+    head, broken = group_text(last.head, lines, width)
     return Words(tuple(groups), head, broken)
 
 

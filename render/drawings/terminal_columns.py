@@ -227,11 +227,9 @@ def _side(blocks: Sequence[Block], index: int, reach: Reach) -> Side:
         texts = [text for entry in entries if (text := getattr(entry, name))]
         if texts:
             _column(side, name, texts, side.heads[name])
-    side.width["far"] = max(
-        widest([entry.far for entry in entries if not entry.spare], DESIGNATION),
-        widest([side.heads["far"], *(entry.far for entry in entries if entry.spare)]),
-    )
     ends = [entry.far for entry in entries if not entry.spare]
+    named = widest(ends, DESIGNATION)
+    side.width["far"] = max(named, widest([side.heads["far"], *(entry.far for entry in entries if entry.spare)]))
     whole, joined = _whole(ends, DESIGNATION), _whole(ends, DESIGNATION, joined=True)
     side.width["far"] = min(side.width["far"], _CAPS["far"])
     side.whole["far"] = min(side.width["far"], max(whole, text_width(side.heads["far"])))
@@ -239,7 +237,6 @@ def _side(blocks: Sequence[Block], index: int, reach: Reach) -> Side:
     side.least["far"] = max(min(side.width["far"], max(_LEAST["far"], joined)), text_width(side.heads["far"]))
     if groups:
         _cable_columns(side, groups, reach)
-    named = widest([entry.far for entry in entries if not entry.spare], DESIGNATION)
     side.united = max(side.least["far"], named if named <= _WHOLE else 0.0)
     return side
 
@@ -260,18 +257,16 @@ def _cable_columns(side: Side, groups: Sequence[Group], reach: Reach) -> None:
 def _column(side: Side, name: str, texts: Sequence[str], head: str = "") -> None:
     width = widest([*texts, head])
     side.width[name] = min(width, _CAPS.get(name, width))
-    # the name of a column may always wrap
-    whole, joined = (
-        max(_whole(texts, joined=held) if name in _LEAST else widest(texts), _whole([head])) for held in (False, True)
-    )
-    side.whole[name] = min(side.width[name], whole)
-    side.least[name] = min(side.width[name], max(joined, _LEAST.get(name, 0.0)))
+    words = _whole([head])  # the name of a column may always wrap
+    whole, joined = (_whole(texts), _whole(texts, joined=True)) if name in _LEAST else [widest(texts)] * 2
+    side.whole[name] = min(side.width[name], max(whole, words))
+    side.least[name] = min(side.width[name], max(joined, words, _LEAST.get(name, 0.0)))
 
 
 def _whole(texts: Iterable[str], height: float = NORMAL, united: bool = False, joined: bool = False) -> float:
     """The width that breaks no word of `texts`, mm; `united`: nor a number from its unit; `joined`: nor a terminal from its
     device."""
-    return widest([piece for text in texts for piece in pieces(text, united, joined)], height)
+    return widest([piece for text in set(texts) for piece in pieces(text, united, joined)], height)
 
 
 def _where(blocks: Sequence[Block], index: int) -> str:

@@ -15,16 +15,17 @@ from render.layout.fonts import Box
 INSIDE, FIELD, LEFT, RIGHT = "inside", "field", "left", "right"
 
 
-def fitting(blocks: Sequence[Block], area: Box) -> list[Block]:
-    """`blocks` as they fit the width of the area: as they are, or each in halves, one below the other, where one is too wide."""
-    if not any(_two_sided(block) and too_wide(block, area) for block in blocks):
+def fitting(blocks: Sequence[Block], wide: AbstractSet[str]) -> list[Block]:
+    """`blocks` as they fit the width of a sheet: as they are, or each in halves, one below the other, where one is too `wide`."""
+    if not any(block.id in wide for block in blocks):
         return list(blocks)
     halves = (_half(block, name) for block in blocks for name in (INSIDE, FIELD))
     return [half for half in halves if half is not None]
 
 
-def _two_sided(block: Block) -> bool:
-    return any(row.left for row in block.rows) and any(row.right for row in block.rows)
+def is_wide(block: Block, area: Box) -> bool:
+    """Whether a block has something on both sides, and is too wide for the area."""
+    return any(row.left for row in block.rows) and any(row.right for row in block.rows) and too_wide(block, area)
 
 
 def _half(block: Block, name: str) -> Block | None:

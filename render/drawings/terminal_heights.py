@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from msgspec import Struct
 from msgspec.structs import replace
 
+from netdsl.sums import sum_of
 from render.drawings.terminal_block import Block, Entry, Group, Row
 from render.drawings.terminal_columns import INNER, Columns, Side
 from render.layout.columns import broken
@@ -37,6 +40,11 @@ def heights_of(block: Block, columns: Columns, least: float) -> list[Height]:
             row = block.rows[group.last]
             _add_tails(group, side, heights[group.last], index, (row.left, row.right)[index])
     return heights
+
+
+def least_height(block: Block) -> float:
+    """No lower are the rows of `block` together, mm, whatever is beside them."""
+    return sum_of(2 * HALVES[-1] if row.first else _SPARE_ABOVE + _SPARE_BELOW for row in block.rows)
 
 
 def _row_height(block: Block, row: Row, columns: Columns, least: float) -> Height:
@@ -83,10 +91,9 @@ def _add_tails(group: Group, side: Side, height: Height, index: int, entry: Entr
         height.below = max(height.below, start + 0.4)
 
 
-def group_text(group: Group, width: float) -> tuple[tuple[str, ...], tuple[str, ...]]:
+def group_text(head: str, lines: Iterable[str], width: float) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Designation and remarks of a cable as broken to the width of its column."""
-    lines = tuple(line for text in group.lines for line in broken(text, width, united=True))
-    return broken(group.head, width, DESIGNATION), lines
+    return broken(head, width, DESIGNATION), tuple([line for text in lines for line in broken(text, width, united=True)])
 
 
 def split_group(group: Group, first: int, last: int, before: str, after: str) -> Group:

@@ -10,7 +10,7 @@ from netdsl.sums import sum_of
 from render.drawings.terminal_block import Block, Reach
 from render.drawings.terminal_cables import needed, words_of
 from render.drawings.terminal_columns import Columns, columns_of, least_width
-from render.drawings.terminal_heights import HALVES, Height, heights_of
+from render.drawings.terminal_heights import HALVES, Height, heights_of, least_height
 from render.layout.columns import broken
 from render.layout.fonts import Box, text_width
 from render.layout.writing import PITCH
@@ -132,6 +132,12 @@ def too_wide(block: Block, area: Box) -> bool:
     return least_width([block], _count([_lanes(block)])) > area.width
 
 
+def too_high(blocks: Sequence[Block], area: Box) -> bool:
+    """Whether `blocks` take more than one sheet however they are laid out: nothing is measured for that."""
+    least = sum_of(_NAME + 2.0 + least_height(block) for block in blocks) + (len(blocks) - 1) * _BELOW
+    return least > area.height
+
+
 def _count(bridged: Sequence[tuple[Bridge, ...]]) -> int:
     """Lanes that the bridges of all blocks take."""
     return max((bridge.lane + 1 for bridges in bridged for bridge in bridges), default=0)
@@ -180,17 +186,17 @@ def _pages(laid: Sequence[Laid], room: float) -> list[tuple[Piece, ...]]:
     page: list[Piece] = []
     used = 0.0
     for one in laid:
-        whole = one.header(0) + one.extent(0, len(one.heights)) + _BELOW
-        if used + whole > room and used > room * _ENOUGH:
+        first, header, extent = 0, one.header(0), one.extent(0, len(one.heights))
+        if used + (header + extent + _BELOW) > room and used > room * _ENOUGH:
             pages.append(tuple(page))
             page, used = [], 0.0
-        first = 0
-        while used + one.header(first) + one.extent(first, len(one.heights)) > room:
-            last = _break(one, first, room - used - one.header(first) - _MARGIN)
+        while used + header + extent > room:
+            last = _break(one, first, room - used - header - _MARGIN)
             pages.append((*page, Piece(one, first, last)))
             page, used, first = [], 0.0, last
+            header, extent = one.header(first), one.extent(first, len(one.heights))
         page.append(Piece(one, first, len(one.heights)))
-        used += one.header(first) + one.extent(first, len(one.heights)) + _BELOW
+        used += header + extent + _BELOW
     if page:
         pages.append(tuple(page))
     return pages

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 
 from msgspec import Struct
 
@@ -10,8 +11,8 @@ from netdsl.model.kinds import Kind
 from netdsl.network.types import Network
 from render.drawing import Drawing
 from render.drawings.terminal_block import Block
-from render.drawings.terminal_halves import fitting
-from render.drawings.terminal_pages import Piece, Stack, stacked
+from render.drawings.terminal_halves import fitting, is_wide
+from render.drawings.terminal_pages import Piece, Stack, stacked, too_high
 from render.drawings.terminal_rows import BlockMaker
 from render.layout.fonts import Box
 from render.layout.remarks import Remarks
@@ -84,11 +85,12 @@ class TerminalPlan:
             said = remarks(function, drawing.live.isolators, shades, plugs, drawing.notes)
             area = Box(whole.left, whole.top, whole.right, whole.bottom - said.above)
             blocks = by_function.get(function, [])
+            wide = frozenset(block.id for block in blocks if is_wide(block, area))
             groups = _grouped(network, blocks)
-            if len(groups) > 1 and len({block.field for block in blocks}) == 1 and _on_one(blocks, area):
+            if len(groups) > 1 and len({block.field for block in blocks}) == 1 and _on_one(blocks, wide, area):
                 site = next((site for site, _ in groups if site), "")
                 groups = [(site, blocks)]  # what is inside and outside on one sheet, where that holds both
-            planned += (_planned(function, site, fitting(group, area), area, taken) for site, group in groups)
+            planned += (_planned(function, site, fitting(group, wide), area, taken) for site, group in groups)
         numbers = {block.id: each.number for each in planned for block in each.blocks}
         return (each.stacked(Names(drawing.plant, each.function), numbers) for each in planned)
 
@@ -115,9 +117,11 @@ class _Planned(Struct, frozen=True):
         return Stacked(self.key, self.number, titles, self.function, self.place, stack)
 
 
-def _on_one(blocks: Sequence[Block], area: Box) -> bool:
-    """Whether one sheet holds all of `blocks`."""
-    return len(stacked(fitting(blocks, area), area, "", lambda _terminal, _core: "").pages) == 1
+def _on_one(blocks: Sequence[Block], wide: AbstractSet[str], area: Box) -> bool:
+    """Whether one sheet holds all of `blocks`, of which some are too `wide` for it."""
+    if too_high(blocks, area):
+        return False
+    return len(stacked(fitting(blocks, wide), area, "", lambda _terminal, _core: "").pages) == 1
 
 
 def remarks(function: str, isolators: Sequence[str], shades: Sequence[str], plugs: bool, area: Box) -> Remarks:
