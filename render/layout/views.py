@@ -166,7 +166,7 @@ def _fewest(ways: Iterable[list[Page]], enough: int) -> list[Page]:
 def least(views: Iterable[View], area: Box) -> int:
     """On no fewer sheets do views stand, however they are packed: as many as their faces fill."""
     faces = sum_of(min(view.width, area.width) * min(view.height, area.height) for view in views)
-    return ceil(faces / (area.width * area.height) - 0.01)
+    return max(ceil(faces / (area.width * area.height) - 0.01), 1)
 
 
 def in_rows(views: Sequence[View], area: Box) -> list[Page]:
