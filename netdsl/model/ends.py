@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import NamedTuple
 
+from msgspec import Struct
 from msgspec.structs import replace
 
 from netdsl.findings import Span
@@ -24,7 +24,7 @@ from netdsl.syntax.written import Param, Reference, Role, TerminalName
 _ASKED = frozenset({TerminalRole.DIGITAL_IN, TerminalRole.ANALOGUE_IN, TerminalRole.SAFETY_IN, TerminalRole.CONTACT})
 
 
-class Base(NamedTuple):
+class Base(Struct, frozen=True):
     """The designation a reference is about, where it is looked up, the reference that holds its terminals, and the one that
     spells it."""
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from typing import NamedTuple, NoReturn
+from typing import NoReturn
 
 from msgspec import Struct, field
 
@@ -55,10 +55,9 @@ class Scope(Struct, frozen=True):
         yield ""
 
 
-class Here(NamedTuple):
+class Here(Struct, frozen=True):
     """The desk a statement is entered on, the scope its names are looked up in, and `whole`: the characters of which all
-    designations fall in doubt where a value cannot be read that the whole statement hangs on. A tuple, since there is one for
-    every statement.
+    designations fall in doubt where a value cannot be read that the whole statement hangs on.
     """
 
     desk: Desk
@@ -208,14 +207,15 @@ class Here(NamedTuple):
         elif len(desk.mentioned) > _SEARCHED:
             near = None
         else:
-            near = nearest(base, sorted(set(known) | {self._short(name) for name in known}))
+            near = nearest(base, sorted({*known, *self._shortened(known)}))
         remedy = f"did you mean `{near}`?" if near else f"declare it, or correct the name of the {what}"
         self.fault("unknown-name", span, f"no {what} is called `{base}` here", remedy, subjects=(base,), whole=whole)
 
-    def _short(self, identity: str) -> str:
-        """`identity` as it may be written here."""
-        function, dash, product = identity.partition("-")
-        return dash + product if dash and function in tuple(self.scope.outward()) else identity
+    def _shortened(self, known: Iterable[str]) -> list[str]:
+        """Identities as they may be written here, where that is shorter."""
+        around = set(self.scope.outward())
+        parts = (identity.partition("-") for identity in known)
+        return [dash + product for function, dash, product in parts if dash and function in around]
 
     def declare(self, identity: str, span: Span) -> bool:
         """Take `identity` for a device or cable; False and a finding when it is taken already."""

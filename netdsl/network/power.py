@@ -192,7 +192,8 @@ def _origins(plant: Plant, joined: Joined, spread: Spread) -> list[tuple[str, li
     converters = [device.id for device in plant.devices.values() if device.kind in INNER_SUPPLIES]
     for device in (*supplies, *converters):
         found[device] = []
-    for potentials in dict.fromkeys(spread.certain):
+    # nets that one source holds share one tuple of potentials
+    for potentials in {id(potentials): potentials for potentials in spread.certain}.values():
         for potential in potentials:
             if potential.device in found and potential.kind != "earth" and potential.pole not in ("N", "0V"):
                 found[potential.device].append(joined.nodes.index[potential.id])

@@ -101,12 +101,14 @@ def declare_device(statement: Declaration, here: Here) -> None:
     for name, stated in says.ratings.items():
         if isinstance(stated, Open):
             here.desk.open_values.append(OpenValue(name, (head.id,), stated.span, stated.span))
-    ratings = Ratings(part.ratings | says.ratings.own())
+    ratings = Ratings(part.ratings)
+    ratings.update(says.ratings.own())
     part = _with_ranges(part, says.ratings)
     own = {name: part.settings[name] for name in own}
     chosen = _chosen(statement, part, says.ratings, here)
     chosen.update(_set_here([attr for attr in statement.attrs if attr.key.text in own], own, head.id, here))
-    terminals = part.terminals
+    settings, terminals = settings_by_default(part), part.terminals
+    settings.update(chosen)
     if part.kind in (Kind.EARTH_BAR, Kind.SCREEN_BAR):
         terminals = {**terminals, **_ways(part, ratings, head, statement, here)}
     device = Device(
@@ -124,7 +126,7 @@ def declare_device(statement: Declaration, here: Here) -> None:
         sources=part.sources,
         consumers=part.consumers,
         requirements=part.requirements,
-        settings=Ratings(settings_by_default(part) | chosen),
+        settings=settings,
         settings_set=frozenset(chosen),
         settings_at={attr.key.text: here.pointed(attr.span)[0] for attr in statement.attrs if attr.key.text in chosen},
         symbol=part.symbol,
@@ -153,6 +155,8 @@ def _part(statement: Declaration, here: Here) -> PartType | None:
 
 def _with_ranges(part: PartType, stated: Ratings) -> PartType:
     """The part with the ranges of its settings that the device states: `setting-range` is that of the tripping current."""
+    if not stated:
+        return part
     moved = {}
     for name, kind in part.settings.items():
         own = stated.quantity("setting-range" if name == "tripping-current" else name)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from typing import NamedTuple
+
+from msgspec import Struct
 
 from netdsl.findings import Span
 from netdsl.model.device import Device
@@ -17,7 +18,7 @@ from netdsl.syntax.written import Attr, Reference, Word
 _PRODUCT = re.compile(r"(?:-[A-Za-z][A-Za-z0-9_.]*)+")
 
 
-class Head(NamedTuple):
+class Head(Struct, frozen=True):
     """Who a thing is: its identity, the characters of its `name`, what findings about it point at, and its line in a scheme."""
 
     id: str
