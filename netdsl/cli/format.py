@@ -70,10 +70,10 @@ def _canonical(file: Path, data: bytes) -> bytes | None:
     from netdsl.syntax import decode, format_text, parse
 
     source, faults = decode(data, str(file))
-    text = None if faults else format_text(source)
+    findings = faults or parse(source)[1]  # what bytes stood for is not known: the text around them is not judged
+    text = None if findings else format_text(source, findings)
     if text is not None:
         return text.encode()
-    findings = faults or parse(source)[1]  # what bytes stood for is not known: the text around them is not judged
     for line in text_report(findings, wants_colour(sys.stdout)):
         click.echo(line, color=wants_colour(sys.stdout))
     _refuse(f"`{file}` left as it is: its syntax has faults")

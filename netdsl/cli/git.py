@@ -68,12 +68,12 @@ def facts(file: Path) -> int:
     source, wrong = decode(data, file.name)
     tree, faults = parse(source)
     if wrong or faults or any(isinstance(statement, Include) for statement in tree.statements):
-        text = None if wrong or faults else format_text(source)
+        text = None if wrong or faults else format_text(source, faults)
         click.echo(data if text is None else text.encode(), nl=False)
         return 0
     judged = connect(file)
     if judged.network is None or not judged.checked:
-        click.echo((format_text(source) or source.text).encode(), nl=False)
+        click.echo((format_text(source, faults) or source.text).encode(), nl=False)
         return 0
     for each in listed(judged.network):
         click.echo(cells(f"{each.kind} {each.subject} | {each.name}: {each.value}")[0])

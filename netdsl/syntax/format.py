@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
-from netdsl.findings import Source
+from netdsl.findings import Finding, Source
 from netdsl.syntax.lexer import Token, tokens_of
 from netdsl.syntax.parser import parse
 
@@ -29,12 +29,13 @@ class _Line(Struct):
     comment: str = ""
 
 
-def format_text(source: Source) -> str | None:
-    """`source` in canonical form; None where it has findings of syntax, because then nothing may be moved.
+def format_text(source: Source, findings: tuple[Finding, ...] | None = None) -> str | None:
+    """`source` in canonical form; None where it has findings of syntax, because then nothing may be moved. `findings`: these, of
+    a text that has been read already.
 
     Lines end with LF. Should the result not say the same, or not be final, the text is given back as it is.
     """
-    if parse(source)[1]:
+    if parse(source)[1] if findings is None else findings:
         return None
     tokens = tokens_of(source.text)
     result = _written(source.text, tokens)
