@@ -40,11 +40,11 @@ def together(findings: Iterable[Finding], *more: str) -> tuple[Finding, ...]:
 
 
 def found_by(names: Collection[str], read: Judged) -> tuple[Finding, ...]:
-    """What `check` says by these rules of a plant that was read and connected, and of its text. Of the others those alone are
-    applied that silence one of them, or take a joint out of the plant: what they say is the same as beside all of them."""
+    """What `check` says by these rules of a plant that was read and connected, and of its text: the same as beside all others,
+    of which those alone are applied that have a say."""
     if read.network is None:
         return read.findings
-    findings = lint.check(read.network, calculation=read.calculation, only=_with_a_say(frozenset(names)))
+    findings = lint.check(read.network, calculation=read.calculation, only=with_a_say(frozenset(names)))
     others = _wiring() - frozenset(names)
     return arranged((*read.findings, *(finding for finding in findings if finding.rule not in others)))
 
@@ -65,5 +65,7 @@ def _wiring() -> frozenset[str]:
 
 
 @cache
-def _with_a_say(names: frozenset[str]) -> frozenset[str]:
+def with_a_say(names: frozenset[str]) -> frozenset[str]:
+    """Rules with all that have a say in what becomes of their reports: those that silence them, and those about joined
+    potentials, without which they look at the plant."""
     return names | JOINED | {entry.name for entry in rules().values() if not names.isdisjoint(entry.silences)}

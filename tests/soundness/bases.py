@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import shutil
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -61,9 +60,14 @@ class Base:
     # --- what stands in the plant's own text ------------------------------------------------------------------------
     def own(self, span: Span) -> bool:
         """Whether a span lies in a file of this plant."""
-        return (self.folder / span.source.path).exists() and (self.folder / span.source.path).read_text(
-            "utf-8"
-        ) == span.source.text
+        return self.text(span.source.path) == span.source.text
+
+    def text(self, file: str) -> str:
+        """What one of its files holds, "" where it has none of that name."""
+        if file not in self.texts:
+            path = self.folder / file
+            self.texts[file] = path.read_text("utf-8") if path.exists() else ""
+        return self.texts[file]
 
     @cached_property
     def conductors(self) -> tuple[Conductor, ...]:
@@ -162,21 +166,16 @@ class Base:
 
     def added(self, line: str) -> Edit:
         """A line more, at the end of the text."""
-        length = len((self.folder / self.file).read_text("utf-8"))
+        length = len(self.text(self.file))
         return Edit(self.file, length, length, f"\n{line}\n")
 
-    def writing(self, edits: Iterable[Edit], folder: Path) -> Path:
-        """The damaged plant, written to `folder`; its file."""
-        shutil.copytree(self.folder, folder, dirs_exist_ok=True, ignore=shutil.ignore_patterns("out", "*.svg", "*.png", "faults"))
-        by_file: dict[str, list[Edit]] = {}
-        for edit in edits:
-            by_file.setdefault(edit.file, []).append(edit)
-        for file, several in by_file.items():
-            text = (folder / file).read_text("utf-8")
-            for edit in sorted(several, key=lambda each: -each.start):
-                text = text[: edit.start] + edit.new + text[edit.end :]
-            (folder / file).write_text(text, "utf-8", "surrogateescape")
-        return folder / self.file
+    def edited(self, edits: Iterable[Edit]) -> dict[str, str]:
+        """The texts of the damaged files, by file."""
+        texts: dict[str, str] = {}
+        for edit in sorted(edits, key=lambda each: -each.start):
+            text = texts.get(edit.file) or self.text(edit.file)
+            texts[edit.file] = text[: edit.start] + edit.new + text[edit.end :]
+        return texts
 
 
 def _one_of(tail: str, number: int, count: int) -> str:

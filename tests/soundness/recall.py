@@ -7,17 +7,16 @@ from __future__ import annotations
 
 import argparse
 import tempfile
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from functools import cache
 from pathlib import Path
 
 from lint import check
 from lint.rules import rules
-from lint.runner import JOINED
 from netdsl.cli.work import connect, judge
 from netdsl.findings import Finding
 from netdsl.network import build_network
+from tests.rules_together import with_a_say
 from tests.soundness.bases import Base, Damage, by_chance, examples
 from tests.soundness.damages import MAKERS
 from tests.soundness.reasons import LESS_THAN_ALL, NOTHING_TO_DAMAGE
@@ -49,23 +48,15 @@ def reported(rule: str, damage: Damage, findings: Iterable[Finding]) -> bool:
     return False
 
 
-@cache
-def heard_for(rule: str) -> frozenset[str]:
-    """A rule with all that have a say in what becomes of its reports: those that silence them, and those about joined potentials,
-    without which it looks at the plant. Of this rule they find what all rules together find, in a fraction of the time."""
-    return frozenset({rule, *JOINED, *(entry.name for entry in rules().values() if rule in entry.silences)})
-
-
 def tried(base: Base, rule: str, damage: Damage) -> tuple[bool, tuple[Finding, ...]]:
     """Do a damage; whether its rule reports it; where it does not, all that is found, for whoever looks why."""
     if damage.plant is not None:
         network, read = build_network(damage.plant)
     else:
-        with tempfile.TemporaryDirectory() as folder:
-            found = connect(base.writing(damage.edits, Path(folder) / "plant"))
+        found = connect(base.folder / base.file, base.edited(damage.edits))
         assert found.network is not None, damage.what
         network, read = found.network, found.findings
-    findings = (*read, *check(network, only=heard_for(rule)))
+    findings = (*read, *check(network, only=with_a_say(frozenset({rule}))))
     if reported(rule, damage, findings):
         return True, findings
     findings = (*read, *check(network))
@@ -75,16 +66,23 @@ def tried(base: Base, rule: str, damage: Damage) -> tuple[bool, tuple[Finding, .
 def slipped(base: Base, rule: str, most: int) -> Iterator[tuple[str, bool, tuple[Finding, ...]]]:
     """Slips of the pen in the plant's main file: what was done, whether its rule reports it at its line, what is found: by
     reading alone, where that tells of it."""
-    text = (base.folder / base.file).read_text("utf-8")
+    text, file = base.text(base.file), base.folder / base.file
     for count, (what, edits, line) in enumerate(SLIPS[rule](base, text)):
         if count >= most:
             return
-        with tempfile.TemporaryDirectory() as folder:
-            file = base.writing(edits, Path(folder) / "plant")
-            findings = connect(file).findings
-            if not any(each.rule == rule for each in findings):
-                findings = judge(file).findings
+        texts = base.edited(edits)
+        findings = _with_bytes(base, texts) if rule == "encoding" else connect(file, texts).findings
+        if not any(each.rule == rule for each in findings):
+            findings = judge(file, instead=texts).findings
         yield what, any(each.rule == rule and each.span.begin[0] == line for each in findings), findings
+
+
+def _with_bytes(base: Base, texts: Mapping[str, str]) -> tuple[Finding, ...]:
+    """What reading finds in the main file alone, with bytes in it that no text stands for."""
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / base.file
+        file.write_text(texts[base.file], "utf-8", "surrogateescape")
+        return connect(file).findings
 
 
 def attempts(base: Base, rule: str, most: int) -> Iterator[tuple[str, bool, tuple[Finding, ...]]]:
