@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
-from math import ceil, inf
+from math import ceil
 
 from msgspec import Struct
 
@@ -12,21 +12,20 @@ from netdsl.model.kinds import Category
 from netdsl.network.types import Network
 from netdsl.sums import sum_of
 from render.drawings.circuit_cards import card_stacks
-from render.drawings.circuit_columns import columns
 from render.drawings.circuit_cuts import Cuts
 from render.drawings.circuit_draft import terminal_name
 from render.drawings.circuit_groups import Group, Grouped
 from render.drawings.circuit_layout import Layout
 from render.drawings.circuit_leads import ONWARD, height_of
-from render.drawings.circuit_looks import Labels, Looks, Remembered
-from render.drawings.circuit_ordered import Ordered
+from render.drawings.circuit_looks import Looks
+from render.drawings.circuit_narrower import Narrower
 from render.drawings.circuit_parts import Part
 from render.drawings.circuit_ranks import Circuit, Net
 from render.drawings.circuit_rejoined import rejoined
 from render.drawings.circuit_rows import arrange, components
 from render.drawings.circuit_shelves import FOLDED, NUMBERS, RAIL, Room, Shelf, Shelves
 from render.drawings.circuit_together import Together
-from render.drawings.circuit_wires import POWER, Wires, within
+from render.drawings.circuit_wires import POWER, Wires
 from render.layout.fonts import Box, text_width
 
 USUAL = 5.5  # room for what wires are where nothing is said
@@ -35,11 +34,10 @@ _LEAD = 40.0  # of the name of a place to which a potential leads, with its shar
 _SMALL = 250.0  # of sheets on which that is worth less than a circuit in one piece
 _TIGHT = 105.0  # for circuits, mm, below which names stand above references
 _SPARED = 0.5  # of the room for a name, where none stands beside it
-#: of words at conductors where a circuit is too wide, mm: tried one after the other
-_REACHES = (inf, 60.0, 45.0, 30.0, 20.0, 12.0)
-_WORDS = 24.0, 20.5, 17.5  # of words beside symbols there, mm
 #: as many times as wide as a sheet no words below each other make a circuit fit
 _HOPELESS = 4.0
+#: of the room, beyond which a circuit with the shortest words does not fit in any way that is easier to read
+_NEARLY = 1.1
 
 
 class _Sides(Struct, frozen=True):
@@ -156,50 +154,38 @@ class Pages:
         found: list[Layout] = []
         while waiting:
             layout = waiting.pop(0)
-            narrower = None if self._is_hopeless(layout) else self._narrowed(layout)
-            if narrower is None or not self._fits(narrower):
-                parted = self.cuts.part(layout, layout.width > self._room(layout), self.width)
-                if parted:
-                    waiting = [*map(self._measured, parted), *waiting]
-                    continue
-            found.append(narrower or self._narrowed(layout))
+            fitting = self._fitted(layout)
+            parted = [] if fitting else self.cuts.part(layout, layout.width > self._room(layout), self.width)
+            if parted:
+                waiting = [*map(self._measured, parted), *waiting]
+            else:
+                found.append(fitting or self._narrowest(layout))
         if self.cuts.parted:
             found = rejoined(self.cuts, found, lambda circuit: self._fitted(self._measured(circuit)))
         return [*card_stacks(self.looks, cards, self.height - NUMBERS), *found]
 
     def _fitted(self, layout: Layout) -> Layout | None:
         """A circuit as it fits on a sheet, with words below each other where need be; None where it does not."""
-        fitting = None if self._is_hopeless(layout) else self._narrowed(layout)
-        return fitting if fitting is not None and self._fits(fitting) else None
-
-    def _is_hopeless(self, layout: Layout) -> bool:
-        """Whether a circuit is so wide that to lay it out again for each reach of its words would take longer than all else."""
-        return layout.width > _HOPELESS * self._room(layout)
+        room = self._room(layout)
+        if layout.width <= room:
+            return layout if self._fits(layout) else None
+        if layout.width > _HOPELESS * room:
+            return None
+        narrower = Narrower(layout, self.looks, self.wires)
+        if narrower.least() > _NEARLY * room:
+            return None
+        return next(filter(self._fits, narrower.layouts()), None)
 
     def _measured(self, circuit: Circuit) -> Layout:
         arrange(circuit, self.net)
         return Layout(circuit, self.looks, self.wires.labels(circuit))
 
-    def _narrowed(self, layout: Layout) -> Layout:
-        """What is too wide for a sheet in less width: the first of a few ways that fits, else the narrowest."""
-        circuit, room = layout.circuit, self._room(layout)
-        if layout.width <= room:
+    def _narrowest(self, layout: Layout) -> Layout:
+        """What fits on no sheet in the least width that it is found to take."""
+        if layout.width <= self._room(layout):
             return layout
-        best, usual, less = layout, layout.ordered, Ordered(circuit, columns(circuit, narrow=True))
-        looks = Remembered(self.looks, circuit)
-        labels: list[Labels] = []
-        said = self.wires.said(circuit)
-        for reach in _REACHES:
-            shorter = within(said, reach)
-            labels += [shorter] if shorter not in labels[-1:] else []  # none of the words is so long
-        tried = [(_WORDS[0], labels[0], False)]
-        tried += [(tight, words, narrow) for tight in _WORDS[1:] for narrow in (False, True) for words in labels]
-        for tight, words, narrow in tried:
-            other = Layout(circuit, looks, words, less if narrow else usual, narrow, tight)
-            if self._fits(other):
-                return other
-            best = min(best, other, key=lambda each: each.width)
-        return best
+        narrower = Narrower(layout, self.looks, self.wires)
+        return min((layout, *narrower.layouts()), key=lambda each: each.width)
 
     def _is_power(self, layout: Layout) -> bool:
         runs = [self.network.runs.get(link.key) for link in layout.circuit.links]
