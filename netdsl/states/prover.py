@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 from enum import StrEnum
-from functools import cached_property
 from itertools import combinations, product
 from typing import NamedTuple
 
-from netdsl.kept import kept
+from netdsl.kept import cached_property, kept
 from netdsl.states.formulas import FALSE
 from netdsl.states.induction import QUESTIONS, Budget, reachable
 from netdsl.states.loops import restless

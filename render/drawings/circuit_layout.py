@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from functools import cached_property, partial
+from functools import partial
 
 from msgspec import Struct
 
+from netdsl.kept import cached_property
 from netdsl.sums import sum_of
 from render.drawings.circuit_apart import named_apart
 from render.drawings.circuit_columns import columns
@@ -79,9 +80,9 @@ class Layout:
 
     @cached_property
     def rails(self) -> tuple[tuple[str, bool], ...]:
-        """The potentials it takes from, each with whether that stands above."""
+        """The potentials it takes from, each once above and once below, with whether that stands above."""
         rails = (part for part in self.circuit.parts.values() if part.kind == "rail")
-        return tuple((part.rail, part.key in self.circuit.above) for part in rails)
+        return tuple(dict.fromkeys((part.rail, part.key in self.circuit.above) for part in rails))
 
     @cached_property
     def is_rack(self) -> bool:

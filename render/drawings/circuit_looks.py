@@ -63,14 +63,13 @@ class Looks(Words):
         head at least the link of a contact is, mm; `narrow`: what is said of a terminal stands right of it, below those words;
         `tight`: words beside symbols take no more width, mm."""
         self.tighten(tight)
-        ends = circuit.used
-        labels = {(n, top): words.get((part.key, n, top), ()) for n in range(len(part.ways)) for top in (True, False)}
-        draft = Draft(part, [((part.key, n, True) in ends, (part.key, n, False) in ends) for n in range(len(part.ways))])
+        ways = range(len(part.ways))
+        above, below = ([words.get((part.key, n, top), ()) for n in ways] for top in (True, False))
+        draft = Draft(part, [((part.key, n, True) in circuit.used, (part.key, n, False) in circuit.used) for n in ways])
         device = self.plant.devices.get(part.device)
-        draft.shift = LABEL_PITCH * max((len(labels.get((n, True), ())) for n in range(len(part.ways))), default=0)
-        tail = LABEL_PITCH * max((len(labels.get((n, False), ())) for n in range(len(part.ways))), default=0)
-        for number in range(len(part.ways)):
-            draft.labels(number, labels.get((number, True), ()), 0.0)
+        draft.shift, tail = (LABEL_PITCH * max(map(len, lines), default=0) for lines in (above, below))
+        for number, lines in enumerate(above):
+            draft.labels(number, lines, 0.0)
         if device is not None and part.kind == "contact":
             self._contact(draft, circuit, device, lead, level)
         elif device is not None and part.kind == "poles" and device.symbol == "electronic-fuse":
@@ -87,8 +86,8 @@ class Looks(Words):
             draw_reference(self, draft)
         else:
             draw_terminal(self, draft, lead, narrow, circuit.degree[part.key] == 1)
-        for number in range(len(part.ways)):
-            draft.labels(number, labels.get((number, False), ()), draft.height)
+        for number, lines in enumerate(below):
+            draft.labels(number, lines, draft.height)
             if draft.down[number]:
                 draft.lead(number, draft.height, draft.height + tail)
         draft.height += tail

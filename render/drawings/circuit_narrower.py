@@ -23,23 +23,23 @@ class Narrower:
         circuit = self._circuit = layout.circuit
         self._looks = Remembered(looks, circuit)
         self._usual, self._less = layout.ordered, Ordered(circuit, columns(circuit, narrow=True))
-        said = wires.said(circuit)
-        self._labels: list[Labels] = []
-        for reach in _REACHES:
-            shorter = within(said, reach)
-            self._labels += [shorter] if shorter not in self._labels[-1:] else []  # none of the words is so long
+        self._said = wires.said(circuit)
+        self._shortest = within(self._said, _REACHES[-1])
 
     def layouts(self) -> Iterator[Layout]:
         """The circuit in one way after the other, the easiest to read first."""
-        yield self._laid(_WORDS[0], self._labels[0], narrow=False)
+        labels: list[Labels] = []
+        for shorter in (within(self._said, reach) for reach in _REACHES):
+            labels += [shorter] if shorter not in labels[-1:] else []  # none of the words is so long
+        yield self._laid(_WORDS[0], labels[0], narrow=False)
         for tight in _WORDS[1:]:
             for narrow in (False, True):
-                for words in self._labels:
+                for words in labels:
                     yield self._laid(tight, words, narrow)
 
     def least(self) -> float:
         """How wide it is with the shortest words, mm: others make it no narrower, or hardly so."""
-        return min(self._laid(_WORDS[-1], self._labels[-1], narrow).width for narrow in (False, True))
+        return min(self._laid(_WORDS[-1], self._shortest, narrow).width for narrow in (False, True))
 
     def _laid(self, tight: float, words: Labels, narrow: bool) -> Layout:
         return Layout(self._circuit, self._looks, words, self._less if narrow else self._usual, narrow, tight)

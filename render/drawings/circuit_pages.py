@@ -96,7 +96,7 @@ class Pages:
         self._take(choices[-1 if small and counts[-1] == best else counts.index(best)])
 
     def _fits(self, layout: Layout) -> bool:
-        return layout.width <= self._room(layout) and Shelf(rail=self.rail).with_(layout).height <= self.height
+        return layout.width <= self._room(layout) and Shelf(rail=self.rail).height_with(layout) <= self.height
 
     def _room(self, layout: Layout) -> float:
         """The width that a circuit has, mm: also that which the names of its potentials leave of the room for all."""

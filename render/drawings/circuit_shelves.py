@@ -47,8 +47,25 @@ class Shelf(Struct):
     @property
     def height(self) -> float:
         """With numbers of paths, potentials and what is said below, mm."""
-        rails = self.rail * (len(self.above) + len(self.below)) + 2.0 * (bool(self.above) + bool(self.below))
-        return NUMBERS + rails + self.upper + self.lower + self.foot
+        return self._height(len(self.above), len(self.below), self.upper, self.lower, self.foot)
+
+    def height_with(self, layout: Layout) -> float:
+        """Its height with one circuit more, mm."""
+        counts = [len(self.below), len(self.above)]
+        for rail, is_above in layout.rails:
+            counts[is_above] += rail not in (self.above if is_above else self.below)
+        return self._height(counts[1], counts[0], *self._reach_with(layout))
+
+    def _height(self, above: int, below: int, upper: float, lower: float, foot: float) -> float:
+        rails = self.rail * (above + below) + 2.0 * (bool(above) + bool(below))
+        return NUMBERS + rails + upper + lower + foot
+
+    def _reach_with(self, layout: Layout) -> tuple[float, float, float]:
+        """How far circuits reach above and below their loads with one more, and what is said below them, mm."""
+        upper, lower = max(self.upper, layout.upper), max(self.lower, layout.lower)
+        if self.loose:
+            lower = max(self.upper + self.lower, layout.upper + layout.lower) - upper
+        return upper, lower, max(self.foot, layout.foot)
 
     def with_(self, layout: Layout) -> Shelf:
         """The shelf with one circuit more."""
@@ -59,9 +76,7 @@ class Shelf(Struct):
                 side.append(rail)
         under = None if not self.racks or any(is_above for _, is_above in layout.rails) else self._under(layout)
         start = self.width + _APART if self.layouts else 0.0
-        upper, lower = max(self.upper, layout.upper), max(self.lower, layout.lower)
-        if self.loose:
-            lower = max(self.upper + self.lower, layout.upper + layout.lower) - upper
+        upper, lower, foot = self._reach_with(layout)
         return Shelf(
             [*self.layouts, (start if under is None else under, layout, under is not None)],
             self.power,
@@ -70,7 +85,7 @@ class Shelf(Struct):
             start + layout.width if under is None else self.width,
             upper,
             lower,
-            max(self.foot, layout.foot),
+            foot,
             self.rail,
             self.gap,
             self.loose,
@@ -198,9 +213,12 @@ class Shelves:
                 shelf = shelves[number]
                 if not shelf.racks and shelf.width + _APART + layout.width > self.room.width:
                     continue
-                wider, height = shelf.with_(layout), shelf.height
+                height = shelf.height
                 growth = own * height if shelf.power == power else mixed
-                if wider.width <= self.room.width and wider.height <= min(self.room.height, height + growth):
+                if shelf.height_with(layout) > min(self.room.height, height + growth):
+                    continue
+                wider = shelf.with_(layout)
+                if wider.width <= self.room.width:
                     shelves[number] = wider
                     break
             else:

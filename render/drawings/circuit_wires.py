@@ -8,8 +8,9 @@ from math import inf
 
 from msgspec import Struct
 
+from netdsl.kept import kept
 from netdsl.network.types import ConductorClass, Network
-from render.drawings.circuit_groups import COUNTER, Group, Link
+from render.drawings.circuit_groups import COUNTER, Group
 from render.drawings.circuit_homes import Mention
 from render.drawings.circuit_ranks import Circuit
 from render.drawings.circuit_words import Words
@@ -64,15 +65,16 @@ class Wires:
                 counts[self._kind(link.key)][run.section_mm2, run.colour] += 1
         return Usual({kind: counted.most_common(1)[0][0] for kind, counted in counts.items() if counted})
 
-    def _label(self, link: Link) -> str:
+    @kept
+    def _label(self, key: str, kind: str) -> str:
         """What is said of a link. Of what a reference names it is said once in a group, but again in another: what wires usually
         are there may differ."""
-        name = _conductor(link)
-        if link.kind == "counter" and name in self._own:
+        name = _conductor(key)
+        if kind == "counter" and name in self._own:
             return ""
         run = self.network.runs.get(name)
         if run is None:
-            return {"bridge": "bridge", "plug": "plug"}.get(link.kind, "")
+            return {"bridge": "bridge", "plug": "plug"}.get(kind, "")
         conductor = run.conductor
         if conductor.cable:
             said = f"{self.looks.names.of(conductor.cable)} {conductor.core}"
@@ -94,7 +96,7 @@ class Wires:
             counts.update((end.part, end.way, end.top) for end in pair)
         found: list[Said] = []
         for link in circuit.links:
-            text = self._label(link)
+            text = self._label(link.key, link.kind)
             if not text:
                 continue
             ends = [(end.part, end.way, end.top) for end in circuit.ends[link.key]]
@@ -102,7 +104,7 @@ class Wires:
             if counts[ends[number]] > 1:
                 text += f" → {self._short(link.ends[1 - number][1])}"
             # of what is no conductor, as a bridge, the device at whose end it stands
-            name = _conductor(link)
+            name = _conductor(link.key)
             of = name if name in self.network.runs else ""
             found.append((ends[number], text, of))
         return found
@@ -121,6 +123,6 @@ def within(said: Iterable[Said], reach: float) -> dict[tuple[str, int, bool], li
     return found
 
 
-def _conductor(link: Link) -> str:
+def _conductor(key: str) -> str:
     """The conductor of a link, of that too which is drawn where a reference names it."""
-    return link.key.partition(COUNTER)[0]
+    return key.partition(COUNTER)[0]
