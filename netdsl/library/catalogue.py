@@ -46,15 +46,30 @@ class Entry(Struct, frozen=True):
 @cache
 def entries() -> tuple[Entry, ...]:
     """All there is: parts, terminals and enclosures by kind, then the schemes; by name, numbers in the order of their size."""
-    parts = [_part_entry(part) for name in library_index() if (part := library_part(name))]
+    parts = [part for name in library_index() if (part := part_entry(name))]
     # what a panel holds that is no part of its own: terminals are rows of a `strip`, enclosures are places
     built_in = tomllib.loads(resources.files("netdsl.library").joinpath("built_in.toml").read_text(encoding="utf-8"))
     parts += [Entry(kind, row["name"], row["title"], row["note"], None, None) for kind, rows in built_in.items() for row in rows]
     schemes = [_scheme_entry(scheme) for name in library_index(SCHEME) if (scheme := library_scheme(name))]
     return (
-        *sorted(parts, key=lambda entry: (entry.kind, _natural(entry.name))),
+        *sorted(parts, key=_order),
         *sorted(schemes, key=lambda entry: _natural(entry.name)),
     )
+
+
+def parts_called(pattern: str) -> list[Entry]:
+    """The shipped parts whose names fit a pattern, in the order of all: no other is read for them."""
+    return sorted((part for name in library_index() if re.fullmatch(pattern, name) and (part := part_entry(name))), key=_order)
+
+
+def entry_called(name: str) -> Entry | None:
+    """That of just this name, part, scheme or word; None where there is none."""
+    found = part_entry(name) if name in library_index() else None
+    return found or next((entry for entry in matching(name) if entry.name == name), None)
+
+
+def _order(entry: Entry) -> tuple[str, list[tuple[bool, float, str]]]:
+    return entry.kind, _natural(entry.name)
 
 
 def matching(word: str) -> tuple[Entry, ...]:
@@ -263,7 +278,12 @@ def _scheme_rows(scheme: Scheme) -> Iterator[tuple[str, str]]:
 
 
 # --- help ---------------------------------------------------------------------------------------------------------
-def _part_entry(part: Part) -> Entry:
+@cache
+def part_entry(name: str) -> Entry | None:
+    """The shipped part of this name; None where there is none."""
+    part = library_part(name)
+    if part is None:
+        return None
     made = make_part(part, Desk())
     return Entry(made.kind, made.name, made.title, _note(part), made, None)
 

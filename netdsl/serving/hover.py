@@ -133,7 +133,7 @@ def _proposed(network: Network, here: Open, position: types.Position) -> str:
 
 def about_word(word: str) -> str:
     """A rule, a part or scheme of the library, a statement."""
-    from netdsl.library.catalogue import description, matching
+    from netdsl.library.catalogue import description, entry_called
     from netdsl.model.language import STATEMENTS
 
     statement = STATEMENTS.get(word)
@@ -147,10 +147,8 @@ def about_word(word: str) -> str:
     known = lint.explain(word)
     if not known.startswith("There is no rule"):
         return f"```text\n{known}\n```"
-    for entry in matching(word):
-        if entry.name == word:
-            return "```text\n" + "\n".join(line for _, line in description(entry)) + "\n```"
-    return ""
+    entry = entry_called(word)
+    return "```text\n" + "\n".join(line for _, line in description(entry)) + "\n```" if entry is not None else ""
 
 
 def _listed(names: Iterable[str]) -> str:

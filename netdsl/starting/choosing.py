@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-import re
 from functools import cache
 
 from msgspec import Struct
 
 from netdsl.calc.basis import standard
-from netdsl.library.catalogue import entries
+from netdsl.library.catalogue import part_entry, parts_called
+from netdsl.model.part_type import PartType
 from netdsl.starting.practice import Infeed, Way, infeeds, practice
 from netdsl.sums import sum_of
 
@@ -28,9 +28,9 @@ class Part(Struct, frozen=True):
 def _series(pattern: str) -> tuple[Part, ...]:
     """Shipped parts whose name fits a pattern, by power, then current."""
     found = []
-    for entry in entries():
+    for entry in parts_called(pattern):
         part = entry.part
-        if part is not None and re.fullmatch(pattern, entry.name):
+        if part is not None:
             numbers = [part.ratings.amount(word) or 0.0 for word in ("power", "current", "input-current")]
             found.append(
                 Part(
@@ -86,9 +86,14 @@ def motor_breaker_for(amps: float) -> str:
     return next(part.name for part in _series(r"motor-breaker-[\d.]+a") if part.current >= amps - 1e-9)
 
 
+def _shipped(part: Part) -> PartType | None:
+    entry = part_entry(part.name)
+    return entry.part if entry is not None else None
+
+
 def low_current(part: Part) -> float:
     """Rated current at the low speed of a motor with two windings, A."""
-    shipped = next(entry.part for entry in entries() if entry.name == part.name)
+    shipped = _shipped(part)
     low = shipped.terminals["1U"].current if shipped else None
     assert low is not None  # each of its windings states its current
     return low.value
@@ -96,7 +101,7 @@ def low_current(part: Part) -> float:
 
 def brake_watts(part: Part) -> float:
     """What the coil of a motor's holding brake takes, W; 0 for a motor without one."""
-    shipped = next(entry.part for entry in entries() if entry.name == part.name)
+    shipped = _shipped(part)
     powers = [each.power.value for each in shipped.consumers if each.power] if shipped else []
     return sum_of(powers)
 
