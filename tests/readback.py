@@ -76,7 +76,10 @@ def display_list(sheet: Sheet) -> Iterator[str]:
 
 def as_text(primitive: Primitive) -> str:
     """A primitive as one line: what, how wide or high, where, how, and to what it belongs."""
-    match primitive:
+    match primitive:  # what a sheet has most of first
+        case Label(x, y, text, height, anchor, bold, _, link):
+            how = "" if anchor == "start" else f" {anchor}"
+            line = f"text {_number(height)} {_at(x, y)}{how}{' bold' * bold} {text!r}{f' -> {link}' if link else ''}"
         case Line(points, width, dash, closed, fill):
             places = " ".join([_at(x, y) for x, y in points])
             line = f"line {_number(width)} {places}{' closed' * closed}{' black' * fill}{_dash(dash)}"
@@ -85,9 +88,6 @@ def as_text(primitive: Primitive) -> str:
         case Arc(x, y, rx, ry, start, end, width, dash):
             turn = f"{_number(start)}..{_number(end)}°"
             line = f"arc {_number(width)} {_at(x, y)} r{_number(rx)}x{_number(ry)} {turn}{_dash(dash)}"
-        case Label(x, y, text, height, anchor, bold, _, link):
-            how = "" if anchor == "start" else f" {anchor}"
-            line = f"text {_number(height)} {_at(x, y)}{how}{' bold' * bold} {text!r}{f' -> {link}' if link else ''}"
     return f"{line} [{primitive.of}]" if primitive.of else line
 
 
