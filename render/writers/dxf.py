@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import cache
 from math import fsum
 from typing import TYPE_CHECKING, Any
 
@@ -184,6 +185,7 @@ class _Pen:
         return name
 
 
+@cache
 def _weight(hundredths: int) -> int:
     """The line weight that the format has nearest, hundredths of a millimetre."""
     from ezdxf.lldxf.const import VALID_DXF_LINEWEIGHTS
