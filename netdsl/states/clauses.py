@@ -38,11 +38,11 @@ class Clauses:
 
     def add(self, clause: Iterable[int]) -> None:
         """Add a clause."""
-        self._of.minisat22_add_cl(self._solver, list(clause))
+        self._of.minisat22_add_cl(self._solver, clause)
 
     def solve(self, assumed: Iterable[int]) -> bool:
         """Whether all clauses can hold under what is assumed."""
-        self._found = bool(self._of.minisat22_solve(self._solver, list(assumed), self._main))
+        self._found = bool(self._of.minisat22_solve(self._solver, assumed, self._main))
         return self._found
 
     def solve_within(self, conflicts: int) -> bool | None:

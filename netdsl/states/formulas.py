@@ -78,7 +78,7 @@ class Formulas:
 
     def variables(self, formulas: Iterable[int]) -> set[int]:
         """The variables that formulas depend on."""
-        return {self._variables[node] for node in self._below(formulas) if node in self._variables}
+        return {self._variables[node] for node in self._seen(formulas) if node in self._variables}
 
     def signs(self, formula: int) -> dict[int, frozenset[bool]]:
         """The variables that a formula depends on, with whether each occurs as it is (False), turned round (True) or both."""
@@ -151,7 +151,9 @@ class Formulas:
                 continue
             own = literal[node] = fresh()
             if gate is not None:
-                a, b = (literal[part >> 1] * (-1 if part & 1 else 1) for part in gate)
+                one, other = gate
+                a = -literal[one >> 1] if one & 1 else literal[one >> 1]
+                b = -literal[other >> 1] if other & 1 else literal[other >> 1]
                 found += [[-own, a], [-own, b], [own, -a, -b]]
         return found
 
@@ -167,7 +169,11 @@ class Formulas:
                 continue
             counted[node] = len(counted)
             gate = self._gates[node]
-            gates += (-1, -1) if gate is None else [2 * counted[part >> 1] + (part & 1) for part in gate]
+            if gate is None:
+                gates += (-1, -1)
+            else:
+                one, other = gate
+                gates += (2 * counted[one >> 1] + (one & 1), 2 * counted[other >> 1] + (other & 1))
         return gates, [2 * counted[formula >> 1] + (formula & 1) for formula in formulas]
 
     def node_of_variable(self, number: int) -> int:
@@ -176,14 +182,21 @@ class Formulas:
 
     def _below(self, formulas: Iterable[int]) -> list[int]:
         """Nodes that formulas are made of, each after its parts."""
-        gates, open_ = self._gates, [formula >> 1 for formula in formulas]
-        seen = set(open_)
+        return sorted(self._seen(formulas))  # a gate is made after its parts
+
+    def _seen(self, formulas: Iterable[int]) -> set[int]:
+        """Nodes that formulas are made of."""
+        gates = self._gates
+        seen = {formula >> 1 for formula in formulas}
+        open_ = list(seen)
         while open_:
             gate = gates[open_.pop()]
             if gate is not None:
-                for part in gate:
-                    node = part >> 1
-                    if node not in seen:
-                        seen.add(node)
-                        open_.append(node)
-        return sorted(seen)  # a gate is made after its parts
+                one, other = gate[0] >> 1, gate[1] >> 1
+                if one not in seen:
+                    seen.add(one)
+                    open_.append(one)
+                if other not in seen:
+                    seen.add(other)
+                    open_.append(other)
+        return seen

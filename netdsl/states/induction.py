@@ -68,10 +68,9 @@ _PROVED: dict[bytes, _Proved] = {}
 
 class _Search:
     def __init__(self, made: Machine, budget: Budget) -> None:
-        self.clauses, self.lifting = Clauses(), Clauses()
+        self.clauses = Clauses()
         now = [self.clauses.fresh() for _ in made.bits]
         self.step = Step(self.clauses, made, now)
-        self.lift_step = Step(self.lifting, made, [self.lifting.fresh() for _ in made.bits])
         self.rest = frozenset(bit if on else -bit for bit, on in zip(now, made.rest, strict=True))
         self.index = {bit: number for number, bit in enumerate(now)}
         self.frames = _Frames()
@@ -85,7 +84,6 @@ class _Search:
             return None
         finally:
             self.clauses.close()
-            self.lifting.close()
 
     def _run(self) -> bool:
         self._add_frame()
@@ -130,29 +128,27 @@ class _Search:
 
     # --- states as cubes, cut down to what matters -------------------------------------------------------------------------
     def _state(self) -> tuple[Cube, list[bool]]:
-        values = self.clauses.holds(self.step.now)
-        cube = tuple(bit if on else -bit for bit, on in zip(self.step.now, values, strict=True))
-        return cube, self.clauses.holds(self.step.choices)
+        now = self.step.now
+        values = self.clauses.holds((*now, *self.step.choices))
+        return tuple(bit if on else -bit for bit, on in zip(now, values, strict=False)), values[len(now) :]
 
     def _bad_cube(self) -> Cube:
         cube, _ = self._state()
-        return self._lifted(cube, [], [-self.lift_step.bad])
+        return self._lifted(cube, [], [-self.step.bad])
 
     def _cube_before(self, after: Cube) -> Cube:
         cube, choices = self._state()
-        chosen = [c if on else -c for c, on in zip(self.lift_step.choices, choices, strict=True)]
-        targets = [self.lift_step.after[self.index[abs(bit)]] * (1 if bit > 0 else -1) for bit in after]
-        return self._lifted(cube, chosen, [-target for target in targets])
+        chosen = [c if on else -c for c, on in zip(self.step.choices, choices, strict=True)]
+        return self._lifted(cube, chosen, [-target for target in self._after(after)])
 
     def _lifted(self, cube: Cube, chosen: list[int], clause: list[int]) -> Cube:
-        """The bits of a state that are enough, with these choices, to contradict `clause`."""
-        switch = self.lifting.fresh()
-        self.lifting.add([-switch, *clause])
-        own = {self.lift_step.now[self.index[abs(bit)]] * (1 if bit > 0 else -1): bit for bit in cube}
-        self.lifting.solve([switch, *chosen, *own])
-        core = self.lifting.core()
-        self.lifting.add([-switch])
-        return tuple(bit for literal, bit in own.items() if literal in core)
+        """The bits of a state that are enough, with these choices, to contradict `clause`: no frame is switched on."""
+        switch = self.clauses.fresh()
+        self.clauses.add([-switch, *clause])
+        self.clauses.solve([switch, *chosen, *cube])
+        core = self.clauses.core()
+        self.clauses.add([-switch])
+        return tuple(bit for bit in cube if bit in core)
 
     # --- blocking -------------------------------------------------------------------------------------------------------
     def _block(self, cube: Cube, frame: int) -> bool:

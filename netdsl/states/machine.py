@@ -9,6 +9,7 @@ delay between two contactors keeps them apart, a person is slower than a relay, 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from itertools import chain
 from typing import NamedTuple
 
 from msgspec import Struct
@@ -91,11 +92,18 @@ class Builder:
             if cause not in GIVEN and (followed is None or mover in followed):
                 open_ += self.deciding(mover)
                 open_ += [other for other in self.partners.get(mover, ()) if followed is None or other in followed]
-            open_ += [other for group in circuit.exclusive if mover in group for other in group]
-            open_ += circuit.selectors.get(mover.device, ()) if cause is Cause.POSITION else ()
-            open_ += [handle for early, handle in circuit.early.items() if early == mover]
-            open_ += [early for early, handle in circuit.early.items() if handle == mover]
+            open_ += self._beside(mover)
         return tuple(mover for mover in circuit.movements if mover in found)
+
+    @kept
+    def _beside(self, mover: Mover) -> tuple[Mover, ...]:
+        """Movers that one never moves without regard to: of its timer, selector or handle."""
+        circuit = self.circuit
+        found = [other for group in circuit.exclusive if mover in group for other in group]
+        found += circuit.selectors.get(mover.device, ()) if circuit.movements[mover].cause is Cause.POSITION else ()
+        found += [handle for early, handle in circuit.early.items() if early == mover]
+        found += [early for early, handle in circuit.early.items() if handle == mover]
+        return tuple(found)
 
     def read_by(self, formulas: Iterable[int]) -> list[Mover]:
         """Movers in formulas, in a fixed order."""
@@ -127,14 +135,14 @@ class Builder:
         it depends on."""
         whole = self.followed((bad,))
         ring = whole.intersection(self.read_by((bad,)))
-        read = whole.intersection(self.read_by(self.wants.of(mover) for mover in ring)) - ring
+        read = whole.intersection(chain.from_iterable(map(self.deciding, ring))) - ring
         delayed = {mover for mover in read if self.circuit.movements[mover].cause is Cause.DELAY}
         if delayed and delayed != read:
             yield ring
             ring |= delayed
         while ring != whole:
             yield ring
-            ring |= whole.intersection(self.read_by(self.wants.of(mover) for mover in ring))
+            ring |= whole.intersection(chain.from_iterable(map(self.deciding, ring)))
             ring |= whole.intersection(other for mover in ring for other in self.partners.get(mover, ()))
         yield whole
 
