@@ -23,6 +23,7 @@ from render.sheet import NORMAL, Arc, Circle, Label, Line, Sheet
 GAP = 0.25
 _STRAY = 0.05  # how far a chord may stray from its curve, mm
 _SLACK = 1e-6
+_AT_ONCE = 64  # boxes held against others
 
 _Outline = Line | Circle | Arc
 #: the edges of boxes in rows: left, top, right, bottom; and which way each goes to make them larger
@@ -121,11 +122,18 @@ def _outside(sheet: Sheet, texts: _Texts, strokes: _Strokes, blanks: Iterable[La
 
 def _meeting(boxes: _Edges, others: _Edges) -> list[tuple[int, int]]:
     """Which of `boxes` shares more than an edge with which of `others`."""
-    left, top, right, bottom = boxes[:, :, None]
-    meet = (others[1] < bottom) & (others[3] > top)
-    meet &= others[0] < right
-    meet &= others[2] > left
-    return [divmod(at, others.shape[1]) for at in meet.ravel().nonzero()[0].tolist()]
+    found: list[tuple[int, int]] = []
+    # some at a time: those that follow each other lie near each other, and far from most of the others
+    for first in range(0, boxes.shape[1], _AT_ONCE):
+        left, top, right, bottom = boxes[:, first : first + _AT_ONCE, None]
+        near = ((others[1] < bottom.max()) & (others[3] > top.min())).nonzero()[0]
+        begin, head, end, foot = others[:, near]
+        meet = (head < bottom) & (foot > top)
+        meet &= begin < right
+        meet &= end > left
+        rows, columns = meet.nonzero()
+        found += zip((rows + first).tolist(), near[columns].tolist(), strict=True)
+    return found
 
 
 def _texts_meet(texts: _Texts) -> Iterator[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import shutil
 from collections.abc import Iterable
+from copy import copy
 from functools import cache
 from pathlib import Path
 
@@ -48,8 +49,9 @@ def example(folder: Path) -> tuple[Sheet, ...]:
 
 @cache
 def small(folder: Path) -> tuple[Calculation, tuple[Sheet, ...]]:
-    """An example on sheets A4, with its calculation."""
-    calculation = calculate(small_drawing_of(folder / "plant.netdsl").network)
+    """An example on sheets A4, with its calculation, which no size changes."""
+    calculation = copy(computed(folder))
+    calculation.plant = small_drawing_of(folder / "plant.netdsl").plant
     return calculation, calculation_sheets(calculation, calculation.results, 1)
 
 

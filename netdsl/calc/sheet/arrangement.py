@@ -146,9 +146,10 @@ def worked(result: Result) -> tuple[str, ...]:
         words = next((given.words for given in result.givens if "{" + given.symbol + "}" == result.formula.text), "")
         return (f"{name}: {words}",) if words else ()
     same = " <= " in result.formula.text  # a condition: it begins with what is held to its limit
-    lines = [result.formula_text] if same else [f"{name} = {result.formula_text}"]
-    if result.inserted != result.formula_text:
-        lines.append(result.inserted if same else f"{' ' * len(name)} = {result.inserted}")
+    formula, inserted = result.formula_text, result.inserted
+    lines = [formula] if same else [f"{name} = {formula}"]
+    if inserted != formula:
+        lines.append(inserted if same else f"{' ' * len(name)} = {inserted}")
     return tuple(lines)
 
 
