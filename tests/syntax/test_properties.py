@@ -19,7 +19,8 @@ from netdsl.syntax.balance import balanced
 from netdsl.syntax.lexer import KINDS, tokens_of
 
 CASES = Path(__file__).with_name("cases")
-EXAMPLE = "\n".join(CASES.joinpath(f"{name}.netdsl").read_text(encoding="utf-8") for name in ("example.in", "values.out"))
+EXAMPLES = [CASES.joinpath(f"{name}.netdsl").read_text(encoding="utf-8") for name in ("example.in", "values.out")]
+EXAMPLE = "\n".join(EXAMPLES)
 #: every so many of the slips are tried; NETDSL_SLIPPED=1 tries all
 SLIPPED = int(os.environ.get("NETDSL_SLIPPED", "5"))
 PIECES = [
@@ -155,14 +156,15 @@ def test_mutated_example(seed: int) -> None:
     check(text)
 
 
-def test_one_slip_anywhere_gives_at_most_one_finding() -> None:
-    tokens = [match.span() for match in re.finditer(r'"[^"\n]*"|#[^\n]*|[^\s"#]+', EXAMPLE)]
-    lines = [match.span() for match in re.finditer(r"[^\n]*\n", EXAMPLE)]
-    slips = [EXAMPLE[:start] + EXAMPLE[end:] for start, end in tokens + lines]
-    slips += [EXAMPLE[:end] + " " + EXAMPLE[start:end] + EXAMPLE[end:] for start, end in tokens]
-    slips += [EXAMPLE[: start + 1] + "q" + EXAMPLE[start + 1 :] for start, _ in tokens]
-    slips += [EXAMPLE[:start] + EXAMPLE[start + 1 :] for start, _ in tokens]
-    slips += [EXAMPLE[: end - 1] + " " + EXAMPLE[end:] for _, end in tokens]
+@pytest.mark.parametrize("example", EXAMPLES, ids=["example", "values"])
+def test_one_slip_anywhere_gives_at_most_one_finding(example: str) -> None:
+    tokens = [match.span() for match in re.finditer(r'"[^"\n]*"|#[^\n]*|[^\s"#]+', example)]
+    lines = [match.span() for match in re.finditer(r"[^\n]*\n", example)]
+    slips = [example[:start] + example[end:] for start, end in tokens + lines]
+    slips += [example[:end] + " " + example[start:end] + example[end:] for start, end in tokens]
+    slips += [example[: start + 1] + "q" + example[start + 1 :] for start, _ in tokens]
+    slips += [example[:start] + example[start + 1 :] for start, _ in tokens]
+    slips += [example[: end - 1] + " " + example[end:] for _, end in tokens]
     for text in slips[::SLIPPED]:
         _, findings = parse(Source("a", text))
         assert len(findings) <= 1, [(finding.span.begin, finding.message) for finding in findings]
