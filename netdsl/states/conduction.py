@@ -26,13 +26,16 @@ class Joined:
         self._parent = list(range(circuit.points))
         on = {mover for mover, is_on in state.items() if is_on}
         closed = [edge for edge in circuit.edges if on.isdisjoint(edge.closed.movers) is not edge.closed.on]
+        ending: list[Edge] = []
         for edge in closed:
-            if edge.a not in self.roots and edge.b not in self.roots:
+            if edge.a in self.roots or edge.b in self.roots:
+                ending.append(edge)
+            else:
                 self._parent[self._find(edge.a)] = self._find(edge.b)
         self._at: dict[int, set[int]] = {}  # roots by the island that they touch
         self._islands: dict[int, set[int]] = {}  # islands by root
         self._beside: dict[int, set[int]] = {root: {root} for root in self.roots}  # roots that one way joins
-        for edge in closed:
+        for edge in ending:
             for near, far in ((edge.a, edge.b), (edge.b, edge.a)):
                 if near in self.roots and far in self.roots:
                     self._beside[near].add(far)
@@ -86,8 +89,8 @@ class Joined:
 
     def _is_fed(self, points: tuple[int, ...], live: set[str]) -> bool:
         """Whether two unlike poles of one live source stand at `points`; nothing connected there counts as fed."""
-        if not points:
-            return True
+        if not points or not live:
+            return not points
         poles = [pole for point in points for pole in self.poles_at(point) if pole.group in live]
         return any(are_opposite(one, other) for n, one in enumerate(poles) for other in poles[n + 1 :])
 

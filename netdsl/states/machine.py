@@ -16,14 +16,11 @@ from msgspec import Struct
 
 from netdsl.kept import kept
 from netdsl.states.formulas import FALSE, Formulas
-from netdsl.states.types import Cause, Circuit, Movement, Mover
+from netdsl.states.types import GIVEN, Cause, Circuit, Movement, Mover
 from netdsl.states.ways import Arc, Noted, Turns, Variable, Variables, Wants
 
 #: turns in one moment after which a mover counts as one that does not come to rest: pulled, dropped and pulled is a race won
 TURNS = 3
-
-#: what no netlist decides
-GIVEN = (Cause.FREE, Cause.POSITION, Cause.VOLTAGE)
 
 
 class Machine(Struct, frozen=True):

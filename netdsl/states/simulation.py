@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from copy import copy
 from typing import NamedTuple
 
 from netdsl.states.conduction import Joined
-from netdsl.states.types import Cause, Circuit, Mover
+from netdsl.states.types import GIVEN, Cause, Circuit, Mover
 
 #: rounds in which relays may move before they count as never coming to rest
 ROUNDS = 200
@@ -31,6 +32,7 @@ class _Met:
         self._circuit = circuit
         self._most = max(1, KEPT_POINTS // max(1, circuit.points))
         self._joined: dict[tuple[bool, ...], Joined] = {}
+        self.moving = [m for m, movement in circuit.movements.items() if movement.cause not in GIVEN]
         self.pending: dict[tuple[bool, ...], list[Mover]] = {}
 
     def joined(self, state: dict[Mover, bool]) -> Joined:
@@ -72,9 +74,8 @@ class Simulation:
 
     def copy(self) -> Simulation:
         """The same circuit in the same state, to go on from by itself."""
-        other = Simulation(self.circuit)
-        other.state, other.restless, other._passed = dict(self.state), self.restless, set(self._passed)
-        other._joined, other._met = self._joined, self._met
+        other = copy(self)
+        other.state, other._passed = dict(self.state), set(self._passed)
         return other
 
     # --- single moves -------------------------------------------------------------------------------------------------
@@ -98,7 +99,7 @@ class Simulation:
         """What moves now without a delay, in order of the plant."""
         known, key = self._met.pending, tuple(self.state.values())
         if key not in known:
-            known[key] = [mover for mover in self.circuit.movements if self._is_pending(mover)]
+            known[key] = [mover for mover in self._met.moving if self._is_pending(mover)]
         return known[key]
 
     def move(self, mover: Mover) -> None:
@@ -107,8 +108,6 @@ class Simulation:
 
     def _is_pending(self, mover: Mover) -> bool:
         movement = self.circuit.movements[mover]
-        if movement.cause in (Cause.FREE, Cause.POSITION, Cause.VOLTAGE):
-            return False
         on = self.wants(mover)
         if on is self.state[mover] or (on and self._is_blocked(mover)):
             return False

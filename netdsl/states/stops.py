@@ -10,11 +10,11 @@ from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Role
 from netdsl.states.formulas import FALSE, TRUE
 from netdsl.states.loops import influences, signs_in
-from netdsl.states.machine import GIVEN, Note
+from netdsl.states.machine import Note
 from netdsl.states.prover import Answer, Outcome, Prover
 from netdsl.states.reach import Reach
 from netdsl.states.targets import Target, is_wired, motor_points, targets, told_to_run
-from netdsl.states.types import Cause, Edge, Mover, Pole
+from netdsl.states.types import GIVEN, Cause, Edge, Mover, Pole
 from netdsl.states.ways import Noted
 from netdsl.states.wires import Broken, effects
 

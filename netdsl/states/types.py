@@ -24,6 +24,10 @@ class Cause(StrEnum):
     FREE = "free"  # nothing in the netlist: hands, handles, sensors, trips, outputs of drives and controllers
 
 
+#: what no netlist decides
+GIVEN = (Cause.FREE, Cause.POSITION, Cause.VOLTAGE)
+
+
 class Mover(NamedTuple):
     """What moves contacts together: of `device`, `word` says which: a coil's name, `handle`, `level`, `at hand`, `15-18`."""
 
