@@ -112,9 +112,10 @@ class FaultPoints:
     @kept
     def _branches(self, path: Path) -> tuple[Branch, ...]:
         """Branches with others beside them on a way to a device, all of which feed it."""
-        found, here = [], path.parent
+        parallel = self._calculation.of(LoadCurrents).flows.parallel
+        found, here = [], path.parent if parallel else None
         while here is not None:
-            branch = self._calculation.of(LoadCurrents).flows.parallel.of(here.device)
+            branch = parallel.of(here.device)
             if branch is not None and here.device == branch.devices[-1]:
                 found.append(branch)
             here = here.parent

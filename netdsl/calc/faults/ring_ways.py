@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from netdsl.calc.basis import Calculation
 from netdsl.calc.circuit import Circuit, Path
 from netdsl.calc.loads import LoadCurrents, Ring, across
-from netdsl.kept import kept
+from netdsl.kept import cached_property, kept
 from netdsl.sums import sum_of
 
 #: what is less than this share of a way's impedance is rounding
@@ -28,7 +28,7 @@ class RingWays:
         """By how much both ways round of the rings on a path have less impedance than the way that it takes, ohm, of one pole,
         conductors cold (negative, or 0); and the devices on the other ways. None where the impedance of one is not known."""
         total, beside = 0j, dict[str, None]()
-        for net, first, last in self._pieces(path):
+        for net, first, last in self._pieces(path) if self._ringed else ():
             for ring in self._rings(net, path.devices[first]):
                 less = self._less(path, ring, net, first, last)
                 if less is None:
@@ -39,16 +39,23 @@ class RingWays:
                     beside.update({name: None for name in others if name not in path.devices} or others)
         return total, tuple(beside)
 
+    @cached_property
+    def _ringed(self) -> frozenset[str]:
+        """Nets in which live conductors make a ring."""
+        loads, nets = self._calculation.of(LoadCurrents), self._circuit.network.nets
+        large = (net for net in loads.wiring.givers if len(nets[net].conductors) >= _LEAST)
+        return frozenset(net for net in large if any(tree.rings for tree in loads.flows.trees(net)))
+
     def _pieces(self, path: Path) -> Iterator[tuple[str, int, int]]:
-        """Runs of steps of a path in one net: the net of a pole, and the numbers of the devices at both ends."""
-        runs, known = self._circuit.network.runs, self._circuit.network.nets
+        """Runs of steps of a path in one net with a ring: the net of a pole, and the numbers of the devices at both ends."""
+        runs, ringed = self._circuit.network.runs, self._ringed
         nets = [frozenset(runs[pole[0]].net for pole in step.poles) for step in path.steps]
         first = 0
         while first < len(nets):
             own, last = nets[first], first + 1
             while last < len(nets) and own & nets[last]:
                 own, last = own & nets[last], last + 1
-            if own and len(known[min(own)].conductors) >= _LEAST:
+            if own and min(own) in ringed:
                 yield min(own), first, last
             first = last
 

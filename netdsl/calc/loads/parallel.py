@@ -38,6 +38,10 @@ class ParallelBranches:
         """`trees`: how a net carries current, one tree for each giver."""
         self._circuit, self._wiring, self._trees = circuit, wiring, trees
 
+    def __bool__(self) -> bool:
+        """Whether there are any."""
+        return bool(self._found)
+
     def of(self, device: str) -> Branch | None:
         """The branch that a protective device lies in; None where it has none beside it."""
         return self._by_device.get(device)
