@@ -12,13 +12,14 @@ import pytest
 from netdsl.calc import Calculation
 from netdsl.cli.work import connect
 from netdsl.network.types import Network
-from netdsl.sizing import Proposal, propose, propose_open
+from netdsl.sizing import Proposal, Sizing, propose, propose_open
 from netdsl.sizing.items import Item, items_of
 from netdsl.sizing.reducing import reduce
 from netdsl.sizing.search import Search
 from netdsl.sizing.substitute import with_sizes
 
-PLANT = Path(__file__).parent / "open-plant.netdsl"
+OPEN = (Path(__file__).parent / "open-plant.netdsl").read_text()
+ONE_SECTION = OPEN.replace('  created-by = "Workshop"', '  one-section-per-class = yes\n  created-by = "Workshop"')
 
 
 def network_of(text: str, folder: Path) -> Network:
@@ -37,6 +38,12 @@ def opened(text: str) -> tuple[Network, tuple[Proposal, ...]]:
     return network, propose_open(network)
 
 
+@cache
+def sized(text: str) -> Sizing:
+    """All that is said of the sizes of a plant, for tests that look at it alone."""
+    return propose(opened(text)[0])
+
+
 def failing(network: Network, sizes: dict[Item, float]) -> set[str]:
     """What does not keep its limit, and protective conductors thinner than the table asks for."""
     results = Calculation(with_sizes(network, sizes)).judged
@@ -48,16 +55,16 @@ def failing(network: Network, sizes: dict[Item, float]) -> set[str]:
 
 
 def test_what_is_open_has_the_same_proposals_alone_as_beside_what_is_written() -> None:
-    network, proposals = opened(PLANT.read_text())
+    _, proposals = opened(OPEN)
 
     def said(made: Iterable[Proposal]) -> list[object]:
         return [(p.item.name, p.verdict, p.size, p.because, p.smaller, p.tightest, p.lacking, p.note) for p in made]
 
-    assert said(proposals) == said(p for p in propose(network).proposals if p.item.open_values)
+    assert said(proposals) == said(p for p in sized(OPEN).proposals if p.item.open_values)
 
 
 def test_nothing_fails_with_the_proposals_and_each_section_is_the_smallest_that_passes() -> None:
-    network, proposals = opened(PLANT.read_text())
+    network, proposals = opened(OPEN)
     sizes = {p.item: p.size for p in proposals if p.size is not None}
     assert not failing(network, sizes)
     for proposal in proposals:
@@ -115,14 +122,14 @@ def test_a_short_tap_says_that_no_fault_is_judged_in_it(tmp_path: Path) -> None:
 
 
 def test_a_rating_is_the_smallest_that_carries_its_load() -> None:
-    texts = {p.item.name: p.text for p in opened(PLANT.read_text())[1]}
+    texts = {p.item.name: p.text for p in opened(OPEN)[1]}
     assert (texts["-Q11"], texts["-Q12"], texts["-F1"]) == ("10A", "6.3A", "6A")
     assert texts["tripping-current of -Q12"] == "4.9A"
 
 
 def test_what_the_shop_stocks_is_kept_to() -> None:
     stock = '  stock-sections = 1mm2,4mm2,16mm2\n  stock-ratings = 6A,10A\n  created-by = "Workshop"'
-    _, proposals = opened(PLANT.read_text().replace('  created-by = "Workshop"', stock))
+    _, proposals = opened(OPEN.replace('  created-by = "Workshop"', stock))
     for proposal in proposals:
         if proposal.item.kind in ("section", "cable"):
             assert proposal.size in (1, 4, 16) or "-T9:L" in proposal.obstacle, proposal.item.name  # a clamp of up to 2.5 mm²
@@ -130,19 +137,17 @@ def test_what_the_shop_stocks_is_kept_to() -> None:
 
 
 def test_one_section_for_the_wires_of_a_class() -> None:
-    wanted = '  one-section-per-class = yes\n  created-by = "Workshop"'
     by_class: dict[str, set[float | None]] = {}
-    for proposal in opened(PLANT.read_text().replace('  created-by = "Workshop"', wanted))[1]:
+    for proposal in opened(ONE_SECTION)[1]:
         if proposal.item.kind == "section" and "takes no more than" not in proposal.note:
             by_class.setdefault(proposal.item.klass, set()).add(proposal.size)
     assert {"mains", "control", "earth"} <= set(by_class)
     assert all(len(sizes) == 1 for sizes in by_class.values()), by_class
 
 
-@pytest.mark.parametrize("wish", ["no", "yes"])
-def test_twice_the_same(tmp_path: Path, wish: str) -> None:
-    network = network_of(PLANT.read_text().replace('"Workshop"', f'"Workshop"   one-section-per-class = {wish}'), tmp_path)
-    first, second = propose(network), propose(network)
+@pytest.mark.parametrize("text", [OPEN, ONE_SECTION], ids=["sections of their own", "one section"])
+def test_twice_the_same(text: str) -> None:
+    first, second = sized(text), propose(opened(text)[0])
     assert [(p.text, p.because, p.holds) for p in first.proposals] == [(p.text, p.because, p.holds) for p in second.proposals]
 
 
@@ -180,7 +185,24 @@ def test_of_wires_that_bear_as_much_the_first_is_tried_smaller_first(tmp_path: P
     assert sizes[0] < sizes[-1]
 
 
-DRIVE = """
+DRIVE = """netdsl 1
+project "Drive" {{
+  {choice}
+}}
+place +MCP "Panel" kind=cabinet size=600x1200x300mm ambient=25degC
+place +HALL "Hall" kind=field
+route TRAY1 "motors" at=+HALL kind=perforated-tray length=20m
+defaults within=+MCP length=1.5m
+supply -G0 "Hall" system=TN-S voltage=400V frequency=50Hz fault-current=6kA earth-fault-current=3kA upstream=fuse-gG-50A
+busbar -WB1 "Main busbars" at=+MCP poles=4 current=63A
+device -XE1 earth-bar "Main earth bar" at=+MCP ways=12
+cable -W0 5G10 "incoming cable" length=18m method=E {{
+  BN   -G0:L1 to -WB1:L1
+  BK   -G0:L2 to -WB1:L2
+  GY   -G0:L3 to -WB1:L3
+  BU   -G0:N  to -WB1:N
+  GNYE -G0:PE to -XE1:1
+}}
 device -Q20 mcb-3p at=+MCP current=auto
 device -T20 vsd-0.75kw at=+MCP
 device -M20 motor-0.75kw-4p at=+HALL
@@ -188,13 +210,13 @@ connect -M20 star
 wire -WB1:L1,L2,L3 to -Q20:1,3,5 2.5mm2
 wire -Q20:2,4,6 to -T20:L1,L2,L3 2.5mm2
 wire -T20:PE to -XE1:9 10mm2
-cable -W20 4Gauto screened "motor cable" length=120m method=E along=TRAY1 {
+cable -W20 4Gauto screened "motor cable" length=120m method=E along=TRAY1 {{
   BN -T20:U to -M20:U1
   BK -T20:V to -M20:V1
   GY -T20:W to -M20:W1
   GNYE -T20:PE2 to -M20:PE
   screen -T20:SH clamp to -M20:SH gland
-}
+}}
 """
 
 
@@ -207,13 +229,13 @@ cable -W20 4Gauto screened "motor cable" length=120m method=E along=TRAY1 {
     ],
 )
 def test_the_breaker_of_a_drive_is_not_sized_by_its_load_alone(choice: str, rating: str, words: str) -> None:
-    text = PLANT.read_text().replace('"Workshop"', f'"Workshop" {choice}') + DRIVE
+    text = DRIVE.format(choice=choice)
     proposal = next(p for p in opened(text)[1] if p.item.name == "-Q20")
     assert (proposal.text, proposal.because) == (rating, words)
 
 
 def test_a_motor_cable_that_is_too_long_for_its_drive_gets_the_section_that_all_else_asks_for(tmp_path: Path) -> None:
-    sizing = propose(network_of(PLANT.read_text() + DRIVE, tmp_path))
+    sizing = propose(network_of(DRIVE.format(choice=""), tmp_path))
     proposal = next(p for p in sizing.proposals if p.item.name == "cable -W20")
     assert (proposal.text, proposal.holds) == ("4G1.5", True)
     assert "motor-cable.length" in {result.question for result in sizing.unresolved}
