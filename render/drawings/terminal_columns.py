@@ -11,7 +11,7 @@ from msgspec import Struct, field
 
 from netdsl.sums import sum_of
 from render.drawings.terminal_block import Block, Entry, Group, Point, Reach, lines_of
-from render.layout.columns import broken, given_way, pieces
+from render.layout.columns import broken, given_way, unbroken
 from render.layout.fonts import text_width, widest
 from render.sheet import DESIGNATION, NORMAL
 
@@ -266,7 +266,7 @@ def _column(side: Side, name: str, texts: Sequence[str], head: str = "") -> None
 def _whole(texts: Iterable[str], height: float = NORMAL, united: bool = False, joined: bool = False) -> float:
     """The width that breaks no word of `texts`, mm; `united`: nor a number from its unit; `joined`: nor a terminal from its
     device."""
-    return widest([piece for text in set(texts) for piece in pieces(text, united, joined)], height)
+    return max((unbroken(text, height, united, joined) for text in set(texts)), default=0.0)
 
 
 def _where(blocks: Sequence[Block], index: int) -> str:

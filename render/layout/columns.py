@@ -118,6 +118,18 @@ def pieces(text: str, united: bool = False, joined: bool = False) -> tuple[str, 
     return found if joined else tuple(part for piece in found for part in _TERMINAL.split(piece))
 
 
+@lru_cache(maxsize=1 << 14)
+def unbroken(text: str, height: float = NORMAL, united: bool = False, joined: bool = False) -> float:
+    """Width in mm of the widest of those pieces of `text`."""
+    return widest(pieces(text, united, joined), height)
+
+
+@lru_cache(maxsize=1 << 14)
+def widest_word(text: str) -> float:
+    """Width in mm of the widest word of `text`, a number with its unit being one."""
+    return widest(words(text, True))
+
+
 def given_way(natural: Sequence[float], least: Sequence[float], available: float) -> list[float]:
     """Widths that sum to at most `available` mm: `natural` ones where they fit, else each gives way in proportion to what
     it can spare down to `least`; where even those are too wide, all shrink alike."""

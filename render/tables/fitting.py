@@ -8,8 +8,8 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from netdsl.sums import sum_of
-from render.layout.columns import broken, given_way, pieces, words
-from render.layout.fonts import widest
+from render.layout.columns import broken, given_way, unbroken, widest_word
+from render.layout.fonts import text_width, widest
 from render.sheet import DESIGNATION, NORMAL
 from render.tables.table import Cell, Column, Entry, Table
 
@@ -65,10 +65,11 @@ class Fitted(Struct, frozen=True):
         """The list with the columns `shown`, and whether they have room without breaking words."""
         natural, least, full, heads = [], [], [], []
         said: list[list[str]] = []
+        rows = [entry.cells for entry in table.entries if entry.cells]
         for n in shown:
             column = table.columns[n]
-            head = widest([column.head])
-            cells = {(cell.text, cell.bold) for entry in table.entries if entry.cells for cell in (entry.cells[n],)}
+            head = text_width(column.head)
+            cells = {(cell.text, cell.bold) for row in rows for cell in (row[n],)}
             texts = [line for text, _ in cells for line in text.split("\n")]
             said.append(texts)
             strong = [line for text, bold in cells if bold for line in text.split("\n")]
@@ -76,12 +77,10 @@ class Fitted(Struct, frozen=True):
             extent = max(_TICKS if column.ticks else column.room or min(needed, column.most), head)
             natural.append(extent)
             full.append(extent if column.ticks or column.room else max(needed, head))
-            word = (
-                0.0
-                if column.height == DESIGNATION
-                else min(widest([w for text in texts for w in words(text, united=True)]), column.whole)
-            )
-            least.append(extent if column.ticks or column.room else min(extent, max(column.least, head, word)))
+            low = max(column.least, head)
+            if low < extent and column.height != DESIGNATION:
+                low = max(low, min(max(map(widest_word, texts), default=0.0), column.whole))
+            least.append(extent if column.ticks or column.room else min(extent, low))
             heads.append(extent if column.ticks or column.room else head)
         between = _GAP if table.blocks == 1 else _CLOSE
         fits = sum_of(least) <= width - between * (len(shown) - 1)
@@ -171,7 +170,7 @@ class Fitted(Struct, frozen=True):
 
 def _narrowest(column: Column, texts: Iterable[str], held: bool) -> float:
     """The width of the widest piece into which the texts of a column may break, mm; `held`: a device stays with its terminal."""
-    return min(widest([part for text in texts for part in pieces(text, True, held)], column.height), column.whole)
+    return min(max((unbroken(text, column.height, True, held) for text in texts), default=0.0), column.whole)
 
 
 def _widened(natural: list[float], full: list[float], room: float) -> list[float]:
