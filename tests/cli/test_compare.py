@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import shutil
 import subprocess
 import sys
 import tarfile
@@ -13,7 +12,7 @@ from xml.etree import ElementTree
 import pytest
 
 from netdsl.cli import main
-from tests.readings import HATCHERY
+from tests.readings import EXAMPLES
 
 PLANT = """netdsl 1
 place +P "Panel" kind=cabinet
@@ -236,13 +235,12 @@ def test_sarif_says_what_came_went_and_changed_at_its_line(tmp_path: Path, capsy
 
 
 def test_every_figure_is_listed_where_that_is_asked_for(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
-    text = HATCHERY.read_text("utf-8").replace('"motor cable" length=31m', '"motor cable" length=34m')
-    for name, folder in (("old", HATCHERY.parent), ("new", HATCHERY.parent)):
-        shutil.copytree(folder, tmp_path / name)
-    write(tmp_path / "new" / "plant.netdsl", text)
-    assert run(str(tmp_path / "old"), str(tmp_path / "new")) == 1
+    old, new = EXAMPLES / "two-wire-start", tmp_path / "new"
+    text = (old / "plant.netdsl").read_text("utf-8").replace('"motor cable" length=16m', '"motor cable" length=19m')
+    write(new / "plant.netdsl", text)
+    assert run(str(old), str(new)) == 1
     short = capsys.readouterr().out
-    assert run(str(tmp_path / "old"), str(tmp_path / "new"), "--all") == 1
+    assert run(str(old), str(new), "--all") == 1
     whole = capsys.readouterr().out
     assert "2 computed figures changed, each limit kept: Voltage drop in service, Motor cable length" in short
-    assert "Motor cable length of `=RP2-T1`: 31 m is now 34 m" in whole and "each limit kept" not in whole
+    assert "Motor cable length of `=DF1-T1`: 16 m is now 19 m" in whole and "each limit kept" not in whole
