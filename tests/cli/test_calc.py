@@ -77,7 +77,7 @@ def test_a_designation_misspelt_gives_1_and_the_nearest(capsys: pytest.CaptureFi
 def test_an_earth_bar_or_a_terminal_is_explained_by_the_conductors_that_end_there(
     designation: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert run("calc", HERE.parents[1] / "examples" / "hatchery", "--at", designation) == 0
+    assert run("calc", HERE.parents[1] / "examples" / "two-wire-start", "--at", designation) == 0
     assert "Protective conductor by table" in capsys.readouterr().out
 
 

@@ -67,6 +67,6 @@ def test_the_circuits_have_numbers_and_the_cautions_stand_first(tmp_path: Path) 
 
 
 def test_the_same_bytes_twice() -> None:
-    made = [connect(HATCHERY).calculation for _ in range(2)]
+    made = calculation_of(HATCHERY), connect(HATCHERY).calculation
     one, other = (workbook_bytes(each, each.results) for each in made if each is not None)
-    assert one == other
+    assert made[0] is not made[1] and one == other
