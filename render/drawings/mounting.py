@@ -16,7 +16,7 @@ from render.drawings.mounting_places import Placed, Row, hole_rows
 from render.drawings.mounting_views import row_view, rows_of, whole_view
 from render.layout.fonts import Box
 from render.layout.remarks import Remarks
-from render.layout.views import SCALES, Page, View, evened, joined, least, pack, scale_for, table
+from render.layout.views import SCALES, Page, View, evened, joined, pack, scale_for, table
 from render.sheet import Sheet, sheet_key
 from render.words.names import Names
 
@@ -59,10 +59,8 @@ class _Filled:
         for ways in _WAYS:
             found = [enclosure.views(ways, room) for enclosure in enclosures]
             views = [view for each in found for view in each]
-            if self.pages and least(views, room) >= len(self.pages):
-                continue
-            filled = pack(views, room)
-            if not self.pages or len(filled) < len(self.pages):
+            filled = pack(views, room, len(self.pages) - 1 if self.pages else None)
+            if filled:
                 self.pages = filled
                 of = zip(enclosures, found, strict=True)
                 self.shows = {id(view): enclosure.place.id for enclosure, each in of for view in each}

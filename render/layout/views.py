@@ -141,29 +141,23 @@ def _spread(wanted: Sequence[float], pitch: Sequence[float], least: float) -> li
 Page = list[tuple[View, float, float]]
 
 
-def pack(views: Sequence[View], area: Box) -> list[Page]:
+def pack(views: Sequence[View], area: Box, most: int | None = None) -> list[Page]:
     """Views on as few sheets as a few ways of filling them need: in their order, else the large ones after the first; each on
     the first sheet that has room and on which it is met behind those of its series, beside what is there or below it. One too
-    large has its own. The views of a sheet keep their order."""
+    large has its own. The views of a sheet keep their order. No sheet where they take more than `most`."""
     number = {id(view): count for count, view in enumerate(views)}
-    ways = (_filled(order, area, below) for order in _orders(views, number) for below in (False, True))
-    found = _fewest(ways, least(views, area))
+    found: list[Page] = []
+    fewest, most = _fewest(views, area), len(views) if most is None else most
+    for order, below in ((order, below) for order in _orders(views, number) for below in (False, True)):
+        if most < fewest:  # what is found is as good as any, or none can be good enough
+            break
+        found = _filled(order, area, below, most) or found
+        most = len(found) - 1 if found else most
     pages = [sorted(page, key=lambda held: number[id(held[0])]) for page in found]
     return pages if any(view.series for view in views) else sorted(pages, key=lambda page: number[id(page[0][0])])
 
 
-def _fewest(ways: Iterable[list[Page]], enough: int) -> list[Page]:
-    """The first of those with the fewest sheets, none tried behind one that has no more than `enough`."""
-    best: list[Page] | None = None
-    for found in ways:
-        if best is None or len(found) < len(best):
-            best = found
-        if len(best) <= enough:
-            break
-    return best or []
-
-
-def least(views: Iterable[View], area: Box) -> int:
+def _fewest(views: Iterable[View], area: Box) -> int:
     """On no fewer sheets do views stand, however they are packed: as many as their faces fill."""
     faces = sum_of(min(view.width, area.width) * min(view.height, area.height) for view in views)
     return max(ceil(faces / (area.width * area.height) - 0.01), 1)
@@ -192,8 +186,8 @@ def evened(pages: Sequence[Page], area: Box) -> list[Page]:
     best = min(before, last, key=_reach), (before, last)
     for count in range(1, len(before)):
         views = [view for view, _, _ in before]
-        stays, goes = pack(views[:-count], area), pack([*views[-count:], *(view for view, _, _ in last)], area)
-        if len(stays) != 1 or len(goes) != 1:
+        stays, goes = pack(views[:-count], area, 1), pack([*views[-count:], *(view for view, _, _ in last)], area, 1)
+        if not stays or not goes:
             break
         least = min(stays[0], goes[0], key=_reach)
         if _reach(least) > _reach(best[0]):
@@ -233,13 +227,14 @@ def _in_series(views: Sequence[View], number: Mapping[int, int]) -> list[View]:
 def joined(page: Page, views: Sequence[View], area: Box) -> Page | None:
     """A sheet with `views` added, None where it has no room for all."""
     for below in (False, True):
-        found = _filled(views, area, below, [list(page)])
-        if len(found) == 1:
+        found = _filled(views, area, below, 1, [list(page)])
+        if found:
             return found[0]
     return None
 
 
-def _filled(views: Sequence[View], area: Box, below: bool, begun: Sequence[Page] = ()) -> list[Page]:
+def _filled(views: Sequence[View], area: Box, below: bool, most: int, begun: Sequence[Page] = ()) -> list[Page]:
+    """Sheets with `views`, behind those that are `begun`; none where it takes more than `most`."""
     sheets = list(begun)
     last: dict[str, tuple[int, Box]] = {}  # of each series the sheet of the last, and its place, as wide as the series is there
     for view in views:
@@ -250,6 +245,8 @@ def _filled(views: Sequence[View], area: Box, below: bool, begun: Sequence[Page]
                 break
         else:
             at, found = len(sheets), (area.left, area.top)
+            if at == most:
+                return []
             sheets.append([])
         sheets[at].append((view, *found))
         x, y = found
