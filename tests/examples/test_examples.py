@@ -38,9 +38,9 @@ def test_each_part_can_be_a_device(tmp_path: Path) -> None:
             assert bool(earths) == (device.protection_class == "I"), part
 
 
-@pytest.mark.parametrize("file", LIBRARY, ids=lambda file: file.name)
-def test_each_file_says_that_its_ratings_are_typical(file: Path) -> None:
-    assert "typical values, to be checked against the data of the manufacturer" in file.read_text("utf-8").splitlines()[0]
+def test_each_file_says_that_its_ratings_are_typical() -> None:
+    said = "typical values, to be checked against the data of the manufacturer"
+    assert [file.name for file in LIBRARY if said not in file.read_text("utf-8").splitlines()[0]] == []
 
 
 @pytest.mark.parametrize("power", ["0.75", "1.5", "2.2", "4", "5.5", "7.5", "11", "15", "22", "30"])
