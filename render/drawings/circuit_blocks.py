@@ -106,12 +106,13 @@ def draw_terminal(looks: Words, draft: Draft, lead: bool, narrow: bool, ends: bo
         draft.height = draft.shift + 1.0
         draft.lead(0, 0.0, draft.height)
         return
-    text = f"{looks.names.of(part.device)}:{terminal_name(node)}" if lead else f":{terminal_name(node)}"
+    name = terminal_name(node)
+    text = f"{looks.names.of(part.device)}:{name}" if lead else f":{name}"
     named = looks.homes.named(part)
     # behind the name of the terminal its first other place, below each other the rest
     lines = [Mention(text), *named] if narrow else [Mention(text, refer=named[0].refer if named else ""), *named[1:]]
-    terminal = device.terminals.get(terminal_name(node)) if device is not None else None
-    if ends and part.kind == "terminal" and terminal is not None:
+    terminal = device.terminals.get(name) if ends and device is not None else None
+    if part.kind == "terminal" and terminal is not None:
         lines += [Mention(line) for line in balanced(terminal.text, _PURPOSE)]
     tall = max(_TERMINAL, len(lines) * PITCH + 1.0)
     middle = draft.shift + tall / 2

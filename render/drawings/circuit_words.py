@@ -38,8 +38,11 @@ class Words:
 
     def width(self, line: Mention) -> float:
         """How wide a line is with its reference, mm."""
+        wide = text_width(line.text, line.height)
+        if not line.refer:
+            return wide
         space = text_width("n n") - text_width("nn") if line.text else 0.0
-        return text_width(line.text, line.height) + (space + self.reference(line.refer) if line.refer else 0.0)
+        return wide + (space + self.reference(line.refer))
 
     def reference(self, part: str) -> float:
         """Room for where a part stands, mm."""
