@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
+from itertools import accumulate
 
 from msgspec import Struct
 from msgspec.structs import replace
 
+from netdsl.kept import cached_property
 from netdsl.sums import sum_of
 from render.layout.columns import broken, given_way, unbroken, widest_word
 from render.layout.fonts import text_width, widest
@@ -33,7 +35,7 @@ class Placed(Struct, frozen=True):
     below: tuple[str, ...] = ()
 
 
-class Fitted(Struct, frozen=True):
+class Fitted(Struct, frozen=True, dict=True):
     """A list of `width` mm. `shown`: indices of the columns that say something; `widths`: theirs, mm; `gap`: between them;
     `below`: indices of those told below each row; `row`: height of a row of one line, mm."""
 
@@ -118,12 +120,11 @@ class Fitted(Struct, frozen=True):
         """Height of a heading of one line, mm: nearer where rows are."""
         return GROUP - 1.5 * (LEAST_ROW - self.row)
 
-    def columns(self) -> Iterator[tuple[Column, float, float]]:
+    @cached_property
+    def columns(self) -> tuple[tuple[Column, float, float], ...]:
         """Each column shown, where it begins and how wide it is, mm."""
-        x = 0.0
-        for n, width in zip(self.shown, self.widths, strict=True):
-            yield self.table.columns[n], x, width
-            x += width + self.gap
+        begins = accumulate((width + self.gap for width in self.widths), initial=0.0)
+        return tuple((self.table.columns[n], x, width) for n, x, width in zip(self.shown, begins, self.widths, strict=False))
 
     def placed(self, entry: Entry) -> Placed:
         """A row in lines."""

@@ -242,7 +242,7 @@ def _kept(rows: Sequence[Placed], heading: int, room: float) -> float:
 
 def _heads(parts: list[Primitive], fitted: Fitted, slot: _Slot) -> None:
     """Names of the columns, and the line below them."""
-    for column, x, _ in fitted.columns():
+    for column, x, _ in fitted.columns:
         parts.append(Label(slot.left + x, slot.top - 2.5, column.head, NORMAL))
     y = slot.top - 0.5
     parts.append(Line(((slot.left, y), (slot.left + fitted.width, y)), MEDIUM))
@@ -253,8 +253,9 @@ def _set(parts: list[Primitive], fitted: Fitted, row: Placed, left: float, y: fl
     entry, table = row.entry, fitted.table
     if entry.cells:
         cells = (entry.cells[n] for n in fitted.shown)
-        for (column, x, _), cell, lines in zip(fitted.columns(), cells, row.lines, strict=True):
-            _cell(parts, fitted, column, cell, lines, left + x, y, entry.of)
+        for (column, x, _), cell, lines in zip(fitted.columns, cells, row.lines, strict=True):
+            if lines or column.ticks:
+                _cell(parts, fitted, column, cell, lines, left + x, y, entry.of)
         base = y + row.height - fitted.row + fitted.base
         for number, line in enumerate(reversed(row.below)):
             parts.append(Label(left + INDENT, base - number * table.pitch(NORMAL, ("", *row.below)), line, NORMAL, of=entry.of))
@@ -280,8 +281,6 @@ def _cell(
             top = y + (fitted.row - TICK) / 2
             corners = ((left, top), (left + TICK, top), (left + TICK, top + TICK), (left, top + TICK))
             parts.append(Line(corners, NARROW, closed=True, of=of))
-        return
-    if not lines:
         return
     base, of, pitch = y + fitted.base, cell.of or of, fitted.table.pitch(column.height, lines)
     parts += [
