@@ -1,7 +1,7 @@
 """Progress on standard error, for steps that take longer than a second.
 
 A thread shows it once the second is over: most steps are shorter, and the library that draws on a terminal takes longer to load
-than such a step.
+than such a step. One thread looks after all steps of a command, for to begin one takes as long as many a step.
 """
 
 from __future__ import annotations
@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 
 #: a step shorter than this is not mentioned, s
 PATIENCE_S = 1.0
-#: commands that run in this process: without one there is nobody to whom a step is shown, and no thread waits for it
-_running = 0
+#: what looks after the steps of the command that runs in this process: without one there is nobody to whom a step is shown
+_watch: _Watch | None = None
 
 
 class _Notice:
@@ -59,6 +59,40 @@ class _Notice:
                 _tell(f"netdsl: {self._text}: {seconds:.1f} s")
 
 
+class _Watch:
+    """Shows the steps of a command that take long."""
+
+    def __init__(self) -> None:
+        self._steps: dict[_Notice, float] = {}  # those that are not shown yet, with when they are
+        self._thread: threading.Thread | None = None
+        self._over = threading.Event()
+
+    def begin(self, notice: _Notice) -> None:
+        """Look after a step, with the first one in a thread."""
+        self._steps[notice] = time.monotonic() + PATIENCE_S
+        if self._thread is None:
+            self._thread = threading.Thread(target=self._look, daemon=True)
+            self._thread.start()
+
+    def end(self, notice: _Notice) -> None:
+        """Look no longer after a step."""
+        self._steps.pop(notice, None)
+
+    def close(self) -> None:
+        """Let the thread end."""
+        self._over.set()
+
+    def _look(self) -> None:
+        # a step that begins meanwhile is not to be shown before the wait is over
+        wait = PATIENCE_S
+        while not self._over.wait(wait):
+            now = time.monotonic()
+            for notice, due in list(self._steps.items()):
+                if due <= now and self._steps.pop(notice, None) is not None:
+                    notice.show()
+            wait = min([PATIENCE_S, *(due - now for due in list(self._steps.values()) if due > now)])
+
+
 def _tell(text: str) -> None:
     """Say it, if anyone can be told: the work goes on in any case."""
     with suppress(OSError, ValueError):
@@ -68,29 +102,28 @@ def _tell(text: str) -> None:
 @contextmanager
 def shown() -> Iterator[None]:
     """Run a command, whose long steps are shown."""
-    global _running
-    _running += 1
+    global _watch
+    before, _watch = _watch, _Watch()
     try:
         yield
     finally:
-        _running -= 1
+        _watch.close()
+        _watch = before
 
 
 @contextmanager
 def step(text: str) -> Iterator[None]:
     """Do a step of the work; `text` such as `reading the text` appears when it takes longer than a second."""
-    if not _running:
+    watch = _watch
+    if watch is None:
         yield
         return
-    notice = _Notice(text)
-    timer = threading.Timer(PATIENCE_S, notice.show)
-    timer.daemon = True
-    begin = time.perf_counter()
-    timer.start()
+    notice, begin = _Notice(text), time.perf_counter()
+    watch.begin(notice)
     try:
         yield
     finally:
-        timer.cancel()
+        watch.end(notice)
         notice.end(time.perf_counter() - begin)
 
 
