@@ -22,24 +22,22 @@ from netdsl.starting.choosing import (
 from netdsl.starting.practice import BREAKER, CURVE_D, Infeed, bars_a, infeeds, practice, ways
 
 
-@pytest.mark.parametrize("name", ways())
-def test_a_way_uses_a_scheme_of_the_library_and_starts_its_largest_motor(name: str) -> None:
-    way = ways()[name]
+def test_a_way_uses_a_scheme_of_the_library_and_starts_its_largest_motor() -> None:
     schemes = library_index("scheme")
-    assert way.scheme in schemes or {f"{way.scheme}-{place}" for place in ("first", "middle", "last")} <= set(schemes)
-    motor = own_part(way, way.largest_kw * 1000) if way.parts else cage_motor(way.largest_kw * 1000)
-    assert motor is not None and motor.power == pytest.approx(way.largest_kw * 1000)
-    assert way.driven or way.starting in (BREAKER, CURVE_D) or way.name in ("heater", "dosing-pump")
-    assert way.winding in ("", "400/690V", "400V") and way.cores in (4, 7)
+    for name, way in ways().items():
+        assert way.scheme in schemes or {f"{way.scheme}-{place}" for place in ("first", "middle", "last")} <= set(schemes), name
+        motor = own_part(way, way.largest_kw * 1000) if way.parts else cage_motor(way.largest_kw * 1000)
+        assert motor is not None and motor.power == pytest.approx(way.largest_kw * 1000), name
+        assert way.driven or way.starting in (BREAKER, CURVE_D) or way.name in ("heater", "dosing-pump"), name
+        assert way.winding in ("", "400/690V", "400V") and way.cores in (4, 7), name
 
 
-@pytest.mark.parametrize("name", ways())
-def test_the_largest_motor_of_a_way_is_taken_and_a_larger_one_refused(name: str) -> None:
-    def read(kw: float) -> bool:
+def test_the_largest_motor_of_a_way_is_taken_and_a_larger_one_refused() -> None:
+    def read(kw: float, name: str) -> bool:
         return bool(read_motor_list(f"designation,power,way of running\nP1,{kw}kW,{name}\n", "list.csv")[0])
 
-    largest = ways()[name].largest_kw
-    assert read(largest) and not read(largest + 0.1)
+    for name, way in ways().items():
+        assert read(way.largest_kw, name) and not read(way.largest_kw + 0.1, name), name
 
 
 def test_other_words_mean_a_way_and_no_column_is_spelt_twice() -> None:
