@@ -7,6 +7,7 @@ from itertools import takewhile
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from netdsl.model.plant import Device
 from render.build import drawing_set
@@ -20,7 +21,7 @@ from render.layout.overlap import overlaps
 from render.sheet import DESIGNATION, Arc, Label, Line, Sheet
 from render.tables.shown import Shown
 from render.tables.strips import spare
-from tests.readings import small_drawing_of
+from tests.readings import Unlinked, small_drawing_of
 from tests.render.plants import EXAMPLES, HATCHERY, devices, drawing_in, example, labels, terminals, texts
 from tests.render.random_plants import random_drawing
 
@@ -211,9 +212,10 @@ def test_a_device_longer_than_a_column_goes_on_in_the_next(tmp_path: Path) -> No
 
 
 def test_few_rows_of_a_device_do_not_go_on_alone(tmp_path: Path) -> None:
-    for count in range(90, 130):
-        notes = "".join(f'remark on =A-T1 "line {number}"\n' for number in range(count))
-        for sheet in device_sheets(drawing_in(tmp_path, HEAD + PUMP + notes)):
+    whole = drawing_in(tmp_path, HEAD + PUMP + "".join(f'remark on =A-T1 "line {number}"\n' for number in range(130)))
+    for less in range(1, 41):
+        plant = replace(whole.plant, notes=whole.plant.notes[:-less])
+        for sheet in device_sheets(Unlinked(replace(whole.network, plant=plant))):
             found = rows(sheet)
             for index, row in enumerate(found):
                 if any(label.text == "continued" for label in row):

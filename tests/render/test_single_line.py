@@ -351,7 +351,7 @@ def test_adding_a_feeder_at_the_end_leaves_the_first_sheet_alone() -> None:
 
 
 def test_same_sheets_from_the_same_plant_made_twice() -> None:
-    assert single_line_sheets(Drawing(random_plant(5, 40))) == single_line_sheets(Drawing(random_plant(5, 40)))
+    assert single_line_sheets(Drawing(random_plant(5, 12))) == single_line_sheets(Drawing(random_plant(5, 12)))
 
 
 def test_the_band_cuts_what_is_long_and_stays_within_its_reserve() -> None:
