@@ -213,7 +213,7 @@ def test_a_device_longer_than_a_column_goes_on_in_the_next(tmp_path: Path) -> No
 
 def test_few_rows_of_a_device_do_not_go_on_alone(tmp_path: Path) -> None:
     whole = drawing_in(tmp_path, HEAD + PUMP + "".join(f'remark on =A-T1 "line {number}"\n' for number in range(130)))
-    for less in range(1, 41):
+    for less in range(1, 60):  # more than the lines of a column: each way in which one can end is tried
         plant = replace(whole.plant, notes=whole.plant.notes[:-less])
         for sheet in device_sheets(Unlinked(replace(whole.network, plant=plant))):
             found = rows(sheet)
