@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Sequence
-from functools import cache
+from functools import cache, lru_cache
 from itertools import pairwise
 
 from msgspec import Struct
@@ -281,22 +281,28 @@ def revision_mark(x: float, foot: float, revision: str) -> list[Primitive]:
 
 def _title_block(sheet: Sheet, project: ProjectData, issue: Issue) -> list[Primitive]:
     block = title_block_box(sheet.size)
-    cells = _cells(sheet, project, issue)
     parts: list[Primitive] = [_rectangle(block, WIDE)]
-    tops = [block.top + drop for drop in _ROWS]
-    parts += [Line(((block.left, y), (block.right, y))) for y in tops[1:]]
-    for cell in cells:
-        x, y, foot = block.left + cell.x, tops[cell.row], (*tops, block.bottom)[cell.row + 1]
-        if cell.x:
-            parts.append(Line(((x, y), (x, foot)), NARROW))
-        base = y + _CAPTION_DROPS[cell.row]
-        beside, below = _value_lines(cell)
-        parts.append(Label(x + _PAD, base, cell.caption))
-        if beside:
-            start = x + _PAD + text_width(cell.caption) + _BESIDE_CAPTION
-            parts.append(Label(start, base, beside, bold=True, link=cell.link))
-        parts.append(Label(x + _PAD, base + _VALUE_DROP, below, bold=True, link=cell.link))
+    parts += [Line(((block.left, block.top + drop), (block.right, block.top + drop))) for drop in _ROWS[1:]]
+    for cell in _cells(sheet, project, issue):
+        parts += _field(sheet.size, cell)
     return parts
+
+
+# most fields say the same on every sheet of a set
+@lru_cache(maxsize=1 << 10)
+def _field(size: str, cell: _Cell) -> tuple[Primitive, ...]:
+    """A field of the title block: the line before it, its caption and its value."""
+    block = title_block_box(size)
+    tops = [*(block.top + drop for drop in _ROWS), block.bottom]
+    x, y, foot = block.left + cell.x, tops[cell.row], tops[cell.row + 1]
+    parts: list[Primitive] = [Line(((x, y), (x, foot)), NARROW)] if cell.x else []
+    base = y + _CAPTION_DROPS[cell.row]
+    beside, below = _value_lines(cell)
+    parts.append(Label(x + _PAD, base, cell.caption))
+    if beside:
+        start = x + _PAD + text_width(cell.caption) + _BESIDE_CAPTION
+        parts.append(Label(start, base, beside, bold=True, link=cell.link))
+    return (*parts, Label(x + _PAD, base + _VALUE_DROP, below, bold=True, link=cell.link))
 
 
 def _value_lines(cell: _Cell) -> tuple[str, str]:
