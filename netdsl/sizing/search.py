@@ -88,6 +88,7 @@ class Search(Struct):
     _indexed: tuple[Result, ...] | None = None
     taps: frozenset[str] = frozenset()  # conductors in which no fault is judged, for they are short
     _known: dict[tuple[float, ...], Judgement] = field(default_factory=dict)  # by sizes, newest last
+    _first: Calculation | None = None  # with the sizes that were judged first
 
     def judge(self) -> Calculation:
         """Compute the plant with the sizes as they are, and keep what fails."""
@@ -112,7 +113,10 @@ class Search(Struct):
 
     def _begin(self) -> Judgement:
         sizes = tuple(self.sizes.values())
-        found = self._known.pop(sizes, None) or Judgement(Calculation(with_sizes(self.network, self.sizes)))
+        found = self._known.pop(sizes, None)
+        if found is None:  # ratings stay as they are while sections are sought
+            found = Judgement(Calculation(with_sizes(self.network, self.sizes), self._first))
+        self._first = self._first or found.calculation
         self._known[sizes] = found
         if len(self._known) > _REMEMBERED:
             del self._known[next(iter(self._known))]

@@ -75,11 +75,13 @@ class Asks(Protocol):
 class Calculation:
     """A network and what is computed from it: each question once, on first use.
 
-    `of`: the question of a class, one for the whole calculation. It is asked for many times with each figure.
+    `like`: one of the same plant with other sections of conductors, if there is one, from which this takes what these do not
+    change; `of`: the question of a class, one for the whole calculation. It is asked for many times with each figure.
     """
 
-    def __init__(self, network: Network) -> None:
+    def __init__(self, network: Network, like: Calculation | None = None) -> None:
         self.network = network
+        self.like = like
         self.plant = network.plant
         self.settings = Settings(network.plant)
         self.gaps = Gaps()

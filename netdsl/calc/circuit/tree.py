@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from netdsl.calc.basis import Calculation, Question
+from netdsl.calc.basis import Calculation, Question, of_connections
 from netdsl.calc.circuit.leads import Leads
 from netdsl.calc.circuit.steps import Step
 from netdsl.findings import Span
-from netdsl.kept import cached_property, kept
+from netdsl.kept import kept
 from netdsl.model.kinds import TAPPED
 
 
@@ -24,7 +24,7 @@ class PowerTree(Question):
         self.leads = Leads(self.network, self.settings)
         self.frequency_hz = self.leads.frequency_hz
 
-    @cached_property
+    @of_connections
     def steps(self) -> dict[tuple[str, str], Step]:
         """Steps by (feeder, fed), in the order of the power tree."""
         behind = dict(self.network.power.graph.adjacency())
@@ -34,7 +34,7 @@ class PowerTree(Question):
             for fed, data in behind[feeder].items()
         }
 
-    @cached_property
+    @of_connections
     def into(self) -> dict[str, tuple[Step, ...]]:
         """Steps that feed each device."""
         found: dict[str, list[Step]] = {}
@@ -42,7 +42,7 @@ class PowerTree(Question):
             found.setdefault(step.fed, []).append(step)
         return {device: tuple(steps) for device, steps in found.items()}
 
-    @cached_property
+    @of_connections
     def out_of(self) -> dict[str, tuple[Step, ...]]:
         """Steps that leave each device."""
         found: dict[str, list[Step]] = {}
@@ -50,7 +50,7 @@ class PowerTree(Question):
             found.setdefault(step.feeder, []).append(step)
         return {device: tuple(steps) for device, steps in found.items()}
 
-    @cached_property
+    @of_connections
     def step_of(self) -> dict[str, Step]:
         """The step that each live or neutral conductor of the power tree belongs to."""
         return {conductor: step for step in self.steps.values() for conductor in (*step.conductors, *step.neutral)}
@@ -69,7 +69,7 @@ class PowerTree(Question):
         live = tuple(tuple(pole) for pole in poles.values())
         return Step(feeder, fed, live, tuple(returns), cables, neutral, tuple(name for pole in live for name in pole))
 
-    @cached_property
+    @of_connections
     def _return_nets(self) -> frozenset[str]:
         """Nets of a neutral or 0 V."""
         nets = self.network.nets.values()

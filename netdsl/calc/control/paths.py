@@ -6,13 +6,13 @@ from typing import NamedTuple
 
 from msgspec import Struct
 
-from netdsl.calc.basis import Calculation, Gap, Question
+from netdsl.calc.basis import Calculation, Gap, Question, of_connections
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.control.leads import ControlLeads
 from netdsl.calc.control.net import ControlNet, Way
 from netdsl.calc.control.sinks import Sink, sinks
 from netdsl.calc.control.source_poles import Source
-from netdsl.kept import cached_property, kept
+from netdsl.kept import kept
 
 
 class Feed(Struct, eq=False):
@@ -44,10 +44,14 @@ class ControlCircuits(Question):
 
     def __init__(self, calculation: Calculation) -> None:
         super().__init__(calculation)
-        self.net = ControlNet(calculation.network)
         self.leads = ControlLeads(calculation)
 
-    @cached_property
+    @of_connections
+    def net(self) -> ControlNet:
+        """The nets and sources of the control circuits."""
+        return ControlNet(self._calculation.network)
+
+    @of_connections
     def feeds(self) -> tuple[Feed, ...]:
         """All pairs of source and sink, in order of the sinks."""
         by_pole = {pole: source for source in self.net.sources for pole in source.poles}
@@ -59,7 +63,7 @@ class ControlCircuits(Question):
                     found.append(feed)
         return tuple(found)
 
-    @cached_property
+    @of_connections
     def by_source(self) -> dict[str, tuple[Feed, ...]]:
         """Feeds by the first pole of their source."""
         found: dict[str, list[Feed]] = {}

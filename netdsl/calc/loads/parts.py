@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from netdsl.calc.basis import Calculation, Question
+from netdsl.calc.basis import Calculation, Question, of_connections
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.loads.demand import Demands
 from netdsl.calc.loads.drawn import Demand
@@ -22,7 +22,7 @@ class LoadParts(Question):
         super().__init__(calculation)
         self._circuit = calculation.of(Circuit)
 
-    @cached_property
+    @of_connections
     def wiring(self) -> Wiring:
         """The power circuit net by net."""
         return Wiring(self._circuit)
