@@ -196,25 +196,25 @@ def blank_width(height: float = NORMAL, bold: bool = False) -> float:
     return _face(bold).advances[" "] * height / CAPITAL
 
 
+def _before(label: Label) -> float:
+    """How much of a text stands before its anchor, for a type size of 1."""
+    return 0.0 if label.anchor == "start" else _advance(label.text, label.bold) * _BEFORE[label.anchor]
+
+
 def start_of(label: Label) -> float:
     """x in mm where the pen starts to write `label`, whatever its anchor."""
-    return label.x - (
-        text_width(label.text, label.height, label.bold) * _BEFORE[label.anchor] if label.anchor != "start" else 0.0
-    )
+    return label.x - _before(label) * label.height / CAPITAL
 
 
 def ink_boxes(labels: Sequence[Label]) -> NDArray[np.float64]:
     """Where the ink of each label lies, as `ink_box` gives it: the left edges of all, the tops, the right edges, the bottoms."""
     import numpy as np
 
-    rows = (
-        (each.x, each.y, each.height, _BEFORE[each.anchor], _advance(each.text, each.bold), *_ink(each.text, each.bold))
-        for each in labels
-    )
-    flat = np.fromiter(chain.from_iterable(rows), np.float64, 9 * len(labels))
-    x, y, height, before, advance, left, low, right, high = flat.reshape(-1, 9).T
+    rows = ((each.x, each.y, each.height, _before(each), *_ink(each.text, each.bold)) for each in labels)
+    flat = np.fromiter(chain.from_iterable(rows), np.float64, 8 * len(labels))
+    x, y, height, before, left, low, right, high = flat.reshape(-1, 8).T
     inked, size = left <= right, height / CAPITAL
-    start = x - advance * size * before
+    start = x - before * size
     # what has no ink lies at its anchor
     return np.where(inked, [start + left * size, y - high * size, start + right * size, y - low * size], [x, y, x, y])
 
@@ -225,9 +225,7 @@ def ink_box(label: Label) -> Box:
     if ink.left > ink.right:
         return Box(label.x, label.y, label.x, label.y)
     size = label.height / CAPITAL
-    start = label.x
-    if label.anchor != "start":
-        start -= _advance(label.text, label.bold) * size * _BEFORE[label.anchor]
+    start = label.x - _before(label) * size
     return Box(start + ink.left * size, label.y - ink.high * size, start + ink.right * size, label.y - ink.low * size)
 
 
