@@ -19,6 +19,7 @@ from typing import TypeVar
 
 import msgspec
 
+from netdsl.sums import sum_of
 from render.sheet import Sheet
 
 _T = TypeVar("_T")
@@ -132,14 +133,17 @@ def _opened(file: Path) -> sqlite3.Connection:
 
 
 def _bounded(change: sqlite3.Connection) -> None:
-    """Take out what was not used for the most builds, until the rest is within the limit."""
+    """Once the file is beyond the limit, take out what was not used for the most builds, until the rest takes three quarters of
+    it: else each build after would add up all entries again."""
     used, free, each = (change.execute(f"PRAGMA {name}").fetchone()[0] for name in ("page_count", "freelist_count", "page_size"))
-    if (used - free) * each <= LIMIT:  # as nearly always; to add up all entries takes long
+    filled = (used - free) * each
+    if filled <= LIMIT:  # as nearly always; to add up all entries takes long
         return
     sizes = change.execute("SELECT build, sum(length(made)) FROM finished GROUP BY build ORDER BY build DESC").fetchall()
-    whole = 0
+    # pages hold more than what was made: a share of the entries is counted on as the same share of the file
+    room, whole = sum_of(size for _, size in sizes) * 3 * LIMIT / (4 * filled), 0
     for build, size in sizes:
         whole += size
-        if whole > LIMIT:
+        if whole > room:
             change.execute("DELETE FROM finished WHERE build <= ?", (build,))
             return

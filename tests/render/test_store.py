@@ -8,6 +8,7 @@ import re
 import shutil
 import sqlite3
 from collections.abc import Callable, Sequence
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -184,9 +185,9 @@ def test_two_builds_at_once_have_one_store(tmp_path: Path) -> None:
 
 
 def test_what_was_not_used_for_longest_goes_first(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(render.store, "LIMIT", 2500)
+    monkeypatch.setattr(render.store, "LIMIT", 290_000)
     chance = random.Random(1)
-    made = {name: chance.randbytes(1000) for name in (b"old", b"used", b"new")}
+    made = {name: chance.randbytes(100_000) for name in (b"old", b"used", b"new")}
     for name in made:
         store = Store(tmp_path)
         store.keep(name, made[name])
@@ -195,6 +196,22 @@ def test_what_was_not_used_for_longest_goes_first(tmp_path: Path, monkeypatch: p
         store.close()
     store = Store(tmp_path)
     assert {name: store.find(name) for name in made} == {b"old": None, b"used": made[b"used"], b"new": made[b"new"]}
+
+
+def test_a_full_store_is_made_less_than_full(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What the pages hold besides counts too: else each build would add up all entries for nothing."""
+    monkeypatch.setattr(render.store, "LIMIT", 40_000)
+    chance = random.Random(1)
+    for number in range(19):
+        store = Store(tmp_path)
+        for each in range(10):
+            store.keep(b"%d %d" % (number, each), chance.randbytes(200))
+        store.close()
+    with closing(sqlite3.connect(next(tmp_path.rglob("*.sqlite")))) as kept:
+        used, free, size = (
+            kept.execute(f"PRAGMA {name}").fetchone()[0] for name in ("page_count", "freelist_count", "page_size")
+        )
+    assert 20_000 < (used - free) * size <= 40_000
 
 
 def test_a_store_that_cannot_be_made_is_none(tmp_path: Path) -> None:
