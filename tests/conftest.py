@@ -8,6 +8,8 @@ import shutil
 import sys
 import tempfile
 from collections.abc import Iterator
+from contextlib import suppress
+from importlib import import_module
 from itertools import count
 from pathlib import Path
 from types import ModuleType
@@ -97,6 +99,20 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         return 1 if isinstance(item, pytest.Function) and _shares(item.module, known) else 2
 
     items.sort(key=place)
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection(session: pytest.Session) -> None:
+    """Every second worker loads the modules from the last to the first: in a first run, which compiles them all, each compiles
+    half and reads what another has written. What cannot be loaded is told where pytest collects it."""
+    if os.environ.get("PYTEST_XDIST_WORKER", "")[-1:] not in tuple("13579"):
+        return
+    for argument in session.config.args:
+        for file in sorted(Path(argument.partition("::")[0]).resolve().rglob("test_*.py"), reverse=True):
+            if str(file.parent) not in sys.path:
+                sys.path.insert(0, str(file.parent))  # as pytest does when it collects
+            with suppress(Exception, pytest.skip.Exception):
+                import_module(file.stem)
 
 
 def pytest_collection_finish() -> None:
