@@ -24,6 +24,7 @@ from render.drawings.terminal_plan import TerminalPlan
 from render.layout.overlap import overlaps
 from render.sheet import Label
 from render.tables.wires import cores
+from tests.cases import each_of
 from tests.readback import Written, pdf_letters, svg_texts
 from tests.readings import drawing_of, network_of, sheets_of, small_drawing_of
 from tests.test_language_md import examples
@@ -235,7 +236,7 @@ def single_line(name: str) -> list[Label]:
     return [part for sheet in sheets for part in sheet.primitives if isinstance(part, Label)]
 
 
-@pytest.mark.parametrize(("name", "cable"), [("mains-bypass", "=OB1-W1"), ("reversing", "=SG1-W1")])
+@each_of(("name", "cable"), [("mains-bypass", "=OB1-W1"), ("reversing", "=SG1-W1")])
 def test_ways_that_go_on_in_one_cable_meet_before_it(name: str, cable: str) -> None:
     assert [label.text for label in single_line(name)].count(cable) == 1
 
@@ -303,7 +304,7 @@ def test_the_cable_list_breaks_no_word_on_a_small_sheet(small: Drawing) -> None:
     assert any("screen clamp =RP1-T1:SH, gland =RP1-M1:SH" in text for text in said)
 
 
-@pytest.mark.parametrize("name", ["hatchery", "emergency-stop", "gate-lock", "alternating-pumps"])
+@each_of("name", ["hatchery", "emergency-stop", "gate-lock", "alternating-pumps"])
 def test_terminal_drawings_break_no_word_on_a_small_sheet(name: str) -> None:
     drawing = small_drawing_of(EXAMPLES / name / "plant.netdsl")
     printed: dict[str, set[str]] = {}

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 
-import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from netdsl.findings import Finding, Severity, Source, Span, arranged
+from tests.cases import each_of
 
 TEXTS = st.lists(st.sampled_from(["a", "bc", "\n", "\r\n", "\r", "\f", "\u2028", "\x85", "ü", " "]), max_size=12).map("".join)
 
@@ -27,7 +27,7 @@ def test_a_place_is_found_again_by_its_line_and_column(text: str, offset: int) -
     assert sum(map(len, before)) + column - 1 == offset
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("text", "offset", "place"),
     [
         ("", 0, (1, 1)),

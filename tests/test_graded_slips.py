@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 import pytest
 
+from tests.cases import each_of
 from tests.readings import judged_text
 
 SOUND = """\
@@ -222,6 +223,6 @@ def test_a_slip_is_found_where_it_is_with_cause_and_remedy(name: str) -> None:
     assert [word for word in slip.never if word in said] == [], said
 
 
-@pytest.mark.parametrize("name", WELL)
+@each_of("name", WELL)
 def test_what_is_well_written_has_no_finding(name: str) -> None:
     assert [(each.rule, each.message) for each in judged_text(written(WELL[name])[0]).findings] == []

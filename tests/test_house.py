@@ -16,6 +16,7 @@ import pytest
 
 import netdsl
 from netdsl.model import kinds
+from tests.cases import each_of
 
 ROOT = Path(__file__).parent.parent
 ROOMS = ("netdsl", "lint", "render")
@@ -334,7 +335,7 @@ def test_every_module_says_what_it_is_and_stays_small() -> None:
             assert not re.search(r"\b(TODO|FIXME|XXX)\b", text), f"{file.relative_to(ROOT)} leaves something undone"
 
 
-@pytest.mark.parametrize(("room", "most"), [("netdsl/calc", 250), ("netdsl/model", 300)])
+@each_of(("room", "most"), [("netdsl/calc", 250), ("netdsl/model", 300)])
 def test_no_module_of_a_large_room_holds_more_than_one_thing(room: str, most: int) -> None:
     """So many lines are where a module has begun to hold two; whoever reaches it looks for the cut."""
     long = [str(file.relative_to(ROOT)) for file in modules(room) if len(file.read_text("utf-8").splitlines()) > most]

@@ -16,6 +16,7 @@ import pytest
 
 from netdsl.findings import Finding, Span
 from netdsl.network.types import ConductorClass, Network
+from tests.cases import each_of
 from tests.readings import HATCHERY, network_of
 from tests.rules_together import found_together
 
@@ -129,8 +130,8 @@ def screens() -> dict[str, tuple[Change, ...]]:
     return changes
 
 
-@pytest.mark.parametrize("what", ENDS)
-@pytest.mark.parametrize("cable", screens())
+@each_of("what", ENDS)
+@each_of("cable", screens())
 def test_a_screen_termination_less(cable: str, what: str) -> None:
     finding = the_one([changes[ENDS.index(what)] for changes in screens().values()], {cable})
     assert finding.rule == "screen-unterminated", told([finding])

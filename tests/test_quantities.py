@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from netdsl.quantities import BASE_UNIT, UNITS, number_text, parse_quantity, shown
+from tests.cases import each_of
 
 #: text, value in the base unit of its kind, kind: every unit of the language, worked out by hand
 WORTH = [
@@ -83,7 +84,7 @@ def test_every_kind_has_one_base_unit() -> None:
         assert [other for other, (its, factor) in UNITS.items() if its == kind and factor == 1] == [unit]
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("text", "form", "values"),
     [
         ("4..20mA", "range", (0.004, 0.02)),
@@ -104,7 +105,7 @@ def test_forms(text: str, form: str, values: tuple[float, ...]) -> None:
     assert (quantity.value, quantity.last) == (quantity.values[0], quantity.values[-1])
 
 
-@pytest.mark.parametrize(
+@each_of(
     "text",
     [
         "",
@@ -131,7 +132,7 @@ def test_no_quantity(text: str) -> None:
     assert parse_quantity(text) is None
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("text", "printed"),
     [
         ("10mm2", "10 mm²"),
@@ -165,7 +166,7 @@ def test_as_printed(text: str, printed: str) -> None:
     assert quantity is None or quantity.shown == printed
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("value", "text"),
     [
         (2.5, "2.5"),

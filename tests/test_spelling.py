@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import pytest
-
 from netdsl.spelling import alike, nearest, nearest_keyword
+from tests.cases import each_of
 
 NAMES = ("-K1", "-K2", "-K12", "reactor", "residual-device", "Contactor")
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("wrong", "meant"),
     [
         ("reacter", "reactor"),
@@ -34,9 +33,7 @@ def test_nothing_is_near_where_nothing_is_known() -> None:
     assert alike("overload", ()) == []
 
 
-@pytest.mark.parametrize(
-    ("wrong", "meant"), [("WRIE", "wire"), ("cabel", "cable"), ("cab", "cable"), ("ca", None), ("wire" + 40 * "x", None)]
-)
+@each_of(("wrong", "meant"), [("WRIE", "wire"), ("cabel", "cable"), ("cab", "cable"), ("ca", None), ("wire" + 40 * "x", None)])
 def test_a_keyword_is_offered_from_seven_tenths_on(wrong: str, meant: str | None) -> None:
     assert nearest_keyword(wrong, ("wire", "cable", "device")) == meant
 

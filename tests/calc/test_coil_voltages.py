@@ -7,6 +7,7 @@ import pytest
 from netdsl.calc import Calculation
 from netdsl.calc.basis import Result
 from netdsl.calc.control import CoilVoltages
+from tests.cases import each_of
 from tests.reference.plants import calculated
 
 PLANT = """
@@ -60,7 +61,7 @@ def of(calculation: Calculation) -> Result:
     return found
 
 
-@pytest.mark.parametrize(("ohms", "percent", "holds"), [("40", 90.926, True), ("66", 85.03, True), ("67", 84.80, False)])
+@each_of(("ohms", "percent", "holds"), [("40", 90.926, True), ("66", 85.03, True), ("67", 84.80, False)])
 def test_a_coil_on_the_mains_gets_what_its_pulling_in_leaves(ohms: str, percent: float, holds: bool) -> None:
     """60 VA at 230 V are 0.26087 A, over 40 ohm there and 40 back 20.87 V."""
     found = of(calculated(text(ohms=ohms)))
@@ -93,7 +94,7 @@ def test_of_a_transformer_that_states_nothing_what_it_loses_is_named() -> None:
     assert "nor that inside -T1" in found.note
 
 
-@pytest.mark.parametrize(("kind", "times"), [("contactor", 20), ("relay", 3)])
+@each_of(("kind", "times"), [("contactor", 20), ("relay", 3)])
 def test_what_a_coil_takes_is_assumed_by_what_holds_it(kind: str, times: int) -> None:
     calculation = calculated(text(kind=kind, coil="voltage=230V ac power=3W"))
     assert of(calculation).value == pytest.approx(100 * (1 - times * 3 / 230 * 80 / 230), abs=0.01)
@@ -133,7 +134,7 @@ def test_on_direct_voltage_it_is_judged_where_the_part_states_what_it_takes() ->
     assert not [*calculated(text(coil="voltage=24V dc power=4W", **said)).of(CoilVoltages).results()]
 
 
-@pytest.mark.parametrize("said", [{"coil": "voltage=230V ac"}, {"coil": "power=3W"}])
+@each_of("said", [{"coil": "voltage=230V ac"}, {"coil": "power=3W"}])
 def test_a_coil_of_which_too_little_is_stated_is_not_judged(said: dict[str, str]) -> None:
     question = calculated(text(**said)).of(CoilVoltages)
     assert (list(question.results()), [name for name, _ in question.not_judged()]) == ([], ["-K1"])

@@ -9,6 +9,7 @@ import pytest
 from netdsl.calc import Calculation
 from netdsl.calc.basis import Result
 from netdsl.calc.conductors import Ampacities, Capacities, Overloads
+from tests.cases import each_of
 from tests.readings import EXAMPLES, calculation_of
 from tests.reference.plants import calculated
 
@@ -41,14 +42,14 @@ def test_alone_the_circuits_beside_a_conductor_do_not_count() -> None:
     assert alone(found, "-Q1:2 -- -M1:U1") == pytest.approx(1 / 0.65)  # table B.52.17, four circuits bunched
 
 
-@pytest.mark.parametrize("ways", ["COOL,WARM", "WARM,COOL"])
+@each_of("ways", ["COOL,WARM", "WARM,COOL"])
 def test_of_several_stretches_the_warmest_counts(ways: str) -> None:
     cable = "cable -W1 3x2.5 length=9m along={} {{\n  BN -Q1:2 to -M1:U1\n  BK -Q1:4 to -M1:V1\n  GY -Q1:6 to -M1:W1\n}}\n"
     both, warm = (results(calculated(HEAD + cable.format(way))) for way in (ways, "WARM"))
     assert both["current-carrying-capacity -W1"].value == warm["current-carrying-capacity -W1"].value
 
 
-@pytest.mark.parametrize("thin", [0, 1, 2])
+@each_of("thin", [0, 1, 2])
 def test_of_unequal_poles_the_thinnest_counts(thin: int) -> None:
     ends = ("-Q1:2 to -M1:U1", "-Q1:4 to -M1:V1", "-Q1:6 to -M1:W1")
     wires = (f"wire {end} {'1.5mm2' if n == thin else '6mm2'} length=9m method=B1\n" for n, end in enumerate(ends))
@@ -65,7 +66,7 @@ CABLE = """cable -W{n} 3x2.5 length=9m method=C circuits=3 {{
 """
 
 
-@pytest.mark.parametrize(("count", "formula"), [(1, ""), (2, " / 2")])
+@each_of(("count", "formula"), [(1, ""), (2, " / 2")])
 def test_each_of_several_in_parallel_needs_its_share(count: int, formula: str) -> None:
     found = results(calculated(HEAD + "".join(CABLE.format(n=n) for n in range(count))))
     (result,) = (result for key, result in found.items() if key.startswith("required-capacity") and "-W0" in key)
@@ -88,7 +89,7 @@ def test_a_relay_in_the_delta_guards_line_and_star_point_by_their_share() -> Non
     assert found["=WP1-K2:2 -- =WP1-K3:1"].value == pytest.approx(9 / sqrt(3))
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("stated", "more", "amps", "words"),
     [
         ("", "", 12.0, "rated input current of -T1, no lower limit stated"),
@@ -127,7 +128,7 @@ wire -G0:L1,L2,L3,N to -F1:1,3,5,N1 10mm2 length=1m method=C
 """
 
 
-@pytest.mark.parametrize(("beside", "factor"), [(True, 0.86), (False, 1.0)])
+@each_of(("beside", "factor"), [(True, 0.86), (False, 1.0)])
 def test_harmonics_in_the_neutral_warm_the_cable_that_it_lies_in(beside: bool, factor: float) -> None:
     """0.86 for 15 to 33 % in a cable of four or five cores (IEC 60364-5-52, table E.52.1)."""
     cores = "  BN -F1:2 to -E1:L1\n  BK -F1:4 to -E1:L2\n  GY -F1:6 to -E1:L3\n" + ("  BU -F1:N2 to -E1:N\n" if beside else "")
@@ -136,7 +137,7 @@ def test_harmonics_in_the_neutral_warm_the_cable_that_it_lies_in(beside: bool, f
     assert results(calculated(NEUTRAL + text))["current-carrying-capacity -W1"].value == pytest.approx(41 * factor)
 
 
-@pytest.mark.parametrize(("layers", "factor"), [("", 0.82), ("layers=1", 0.82), ("layers=2", 0.7)])
+@each_of(("layers", "factor"), [("", 0.82), ("layers=1", 0.82), ("layers=2", 0.7)])
 def test_cables_in_more_than_one_layer_count_as_bunched(layers: str, factor: float) -> None:
     """Three circuits: 0.82 side by side on a perforated tray, 0.7 bunched (IEC 60364-5-52, table B.52.17)."""
     route = f"route WAY at=+A kind=perforated-tray {layers}\n"
@@ -144,7 +145,7 @@ def test_cables_in_more_than_one_layer_count_as_bunched(layers: str, factor: flo
     assert found["current-carrying-capacity -W0"].value == pytest.approx(25 * factor, rel=0.01), layers
 
 
-@pytest.mark.parametrize(("parallel", "count"), [(1, 2), (2, 3)])
+@each_of(("parallel", "count"), [(1, 2), (2, 3)])
 def test_each_cable_in_a_way_counts_its_own_and_those_beside_it(parallel: int, count: int) -> None:
     route = "route WAY at=+A kind=tray laying=bunched\n"
     one = CABLE.format(n=0).replace("method=C circuits=3", f"along=WAY parallel={parallel}")
@@ -159,7 +160,7 @@ def test_each_cable_in_a_way_counts_its_own_and_those_beside_it(parallel: int, c
         assert given.value == count, name
 
 
-@pytest.mark.parametrize(("kind", "limited"), [("meter", True), ("lamp", False)])
+@each_of(("kind", "limited"), [("meter", True), ("lamp", False)])
 def test_what_draws_nothing_is_no_branch_without_a_limit(kind: str, limited: bool) -> None:
     """Conductors to a bar are protected by what limits all its branches: a meter needs none."""
     found = overload(
@@ -194,7 +195,7 @@ wire -T1:U,V,W to -M1:U1,V1,W1 2.5mm2 length=9m method=C
     assert found["-T1:U -- -M1:U1"].value == 5
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("device", "rule", "judged"),
     [
         ("fuse-10x38-gg at=+A current=16A", "tripping-current", True),

@@ -7,9 +7,8 @@ import tomllib
 from collections.abc import Iterator
 from importlib import resources
 
-import pytest
-
 from netdsl.calc.sheet.words import title
+from tests.cases import each_of
 from tests.reference.plants import calculated
 
 PLANT = """
@@ -30,7 +29,7 @@ cable -W2 1G16 length=20m material={metal} {{
 """
 
 
-@pytest.mark.parametrize(("metal", "confidence"), [("Cu", "verified"), ("Al", "memory")])
+@each_of(("metal", "confidence"), [("Cu", "verified"), ("Al", "memory")])
 def test_the_least_section_laid_apart(metal: str, confidence: str) -> None:
     result = calculated(PLANT.format(metal=metal)).by_key["protective-conductor.separate -W2 GNYE"]
     least = next(given for given in result.givens if given.symbol == "S_min")

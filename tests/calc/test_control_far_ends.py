@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from netdsl.calc.basis import Result
+from tests.cases import each_of
 from tests.reference.plants import calculated
 
 PLANT = """
@@ -52,7 +53,7 @@ def test_an_input_gets_what_the_way_to_it_leaves() -> None:
     assert (found.value, found.limit, found.holds) == (pytest.approx(24 - 0.008 * 20), 15, True)
 
 
-@pytest.mark.parametrize(("card", "limit", "holds"), [("", 15, False), ("input-on-voltage=11V", 11, True)])
+@each_of(("card", "limit", "holds"), [("", 15, False), ("input-on-voltage=11V", 11, True)])
 def test_an_input_that_gets_too_little_is_not_on(card: str, limit: float, holds: bool) -> None:
     """8 mA over 1250 ohm are 10 V: 14 V are left."""
     found = results(ohms="625", card=card)["input-voltage -A1:I1 from -G1:+"]

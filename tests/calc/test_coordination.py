@@ -9,6 +9,7 @@ import pytest
 from netdsl.calc import Calculation
 from netdsl.calc.basis import Result
 from netdsl.calc.coordination import EquipmentWithstands, Selectivities
+from tests.cases import each_of
 from tests.reference.plants import calculated
 
 PLANT = """
@@ -80,7 +81,7 @@ def test_a_fuse_that_melts_before_the_breaker_trips_at_once_is_counted_on_at_ove
     assert (found.value, "partial" in found.note) == (40.0, True)
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("part", "amps", "upstream", "bears"),
     [
         ("fuse-10x38-gg", 25, "fuse-gG-25A", 31.25),  # 1.25 times 25 A, below 1.6 times 25 A
@@ -94,7 +95,7 @@ def test_nothing_discriminates_where_an_overload_may_open_both(part: str, amps: 
     assert ": none; an overload may trip the one ahead first" in found.note
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("part", "amps", "upstream", "limit"),
     [
         ("mcb-3p-b", 16, "mcb-B-63A", 3 * 63),
@@ -146,7 +147,7 @@ wire -F0:2,4,6 to -F1:1,3,5 16mm2
 """
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("rows", "limit", "word"),
     [
         ("selective behind=mcb-3p-b current=16A up-to=4kA", 4000, "partial"),
@@ -165,7 +166,7 @@ def test_a_row_of_the_table_of_what_is_ahead(rows: str, limit: float, word: str)
     assert (found.value, word in found.note) == (limit, True)
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("rows", "limit"),
     [
         ("selective ahead=fuse-gG current=63A up-to=3kA", 3000),
@@ -188,7 +189,7 @@ def test_what_a_device_states_is_about_the_next_ahead_alone() -> None:
     assert results["selectivity -F1 behind -G0"].value == 10000
 
 
-@pytest.mark.parametrize(("wanted", "limit"), [("total", True), ("partial", True)])
+@each_of(("wanted", "limit"), [("total", True), ("partial", True)])
 def test_the_project_makes_a_limit_of_it(wanted: str, limit: bool) -> None:
     found = single(device("mcb-3p-c", 25), "fuse-gG-63A", project=f"selectivity = {wanted}")
     assert (found.limit is not None) is limit
@@ -240,7 +241,7 @@ wire -F0:2,4,6 to -F1:1,3,5 70mm2
 """
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("stated", "behind", "limit", "word"),
     [
         ("", "mcb-3p-c current=16A", 800, "partial"),
@@ -266,7 +267,7 @@ def test_a_release_that_waits_longer_than_the_other_takes_discriminates_by_time(
     assert (found.value, word in found.note) == (pytest.approx(limit), True), found.note
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("instantaneous", "limit"),
     [
         (100, 538.8),  # sqrt(90 kA²s / 0.31 s); 120 A is below the 460 A that a fuse of 160 A bears for 10 s
@@ -305,7 +306,7 @@ wire -WB1:L1,L2,L3 to -K1:1,3,5 4mm2
 """
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("bar", "one", "other", "switch", "level"),
     [
         ("", "6kA", "25kA", "contactor-32a", 6000),
@@ -324,7 +325,7 @@ def test_a_point_bears_what_the_weakest_thing_there_bears(
     assert found is None or (found.limit is None and "can flow there" in found.note)
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("upstream", "stated", "why"),
     [
         ("fuse-gG-63A", "conditional-current=20kA", "its conditional rating names no largest protection ahead (`max-upstream`)"),
@@ -349,7 +350,7 @@ def test_what_cannot_be_judged_says_why(upstream: str, stated: str, why: str) ->
     assert exempt == []
 
 
-@pytest.mark.parametrize(("stated", "limit"), [("", None), ("instantaneous=1000A", 800.0), ("selectivity-limit=3kA", 3000.0)])
+@each_of(("stated", "limit"), [("", None), ("instantaneous=1000A", 800.0), ("selectivity-limit=3kA", 3000.0)])
 def test_behind_a_release_that_is_not_set_nothing_is_said(stated: str, limit: float | None) -> None:
     """It is taken to trip at the upper end of its range wherever it is to trip, and may well trip at the lower."""
     own, other = (stated, "") if stated.startswith("inst") else ("", stated)

@@ -11,6 +11,7 @@ from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors.drops import VoltageDrops
 from netdsl.calc.faults import Faults
 from netdsl.calc.loads import MotorWays
+from tests.cases import each_of
 from tests.reference.plants import calculated
 
 HEAD = """
@@ -73,9 +74,7 @@ def test_the_source_itself_carries_what_its_feed_does() -> None:
     assert start.value == pytest.approx(100 * sqrt(3) * ((0.8 * 10 + 50) * (0.1 + ohms) + 50 * 0.2) / 400)
 
 
-@pytest.mark.parametrize(
-    ("system", "kind"), [("system=TN-S voltage=400V", "fault level"), ("system=DC voltage=24V", "inner resistance")]
-)
+@each_of(("system", "kind"), [("system=TN-S voltage=400V", "fault level"), ("system=DC voltage=24V", "inner resistance")])
 def test_from_a_source_of_which_nothing_is_known_no_drop_is_told(system: str, kind: str) -> None:
     ends = "L1,L2,L3 to -E1:1,2,3" if "400V" in system else "+,- to -E1:1,2"
     found = calculated(f"""

@@ -9,6 +9,7 @@ from hypothesis import given, strategies
 
 from netdsl.calc.basis import Given, Said, Words
 from netdsl.calc.basis.formulas import Formula, formula
+from tests.cases import each_of
 
 NUMBERS = strategies.floats(min_value=0.01, max_value=1e4)
 
@@ -65,7 +66,7 @@ def test_a_sum_inside_a_formula_may_have_very_many_terms() -> None:
     assert Formula(f"{{k}} * (({terms} + {{P_v}}) / ({{U}} * ({terms})))")(**values, k=6.0, P_v=sum(range(3000)), U=3.0) == 4.0
 
 
-@pytest.mark.parametrize(
+@each_of(
     "text",
     [
         "{a} +",

@@ -22,6 +22,7 @@ from netdsl.calc.sheet.series import in_series
 from netdsl.calc.sheet.words import symbol
 from netdsl.model import read_plant
 from netdsl.network import build_network
+from tests.cases import each_of
 from tests.readings import EXAMPLES
 from tests.readings import PLANTS as SHIPPED
 from tests.readings import calculation_of as of_shipped
@@ -90,7 +91,7 @@ def test_formulas_give_the_values_printed(name: str) -> None:
             assert number(result).of(result.givens) == result.value, (result.key, result.inserted)
 
 
-@pytest.mark.parametrize("name", (*PLANTS, *FURTHER))
+@each_of("name", (*PLANTS, *FURTHER))
 def test_a_reader_who_works_a_formula_out_with_the_printed_figures_finds_the_printed_result(name: str) -> None:
     """As near as four figures let them: to the last figure of the largest value of its kind."""
     for result in calculation_of(name).results:
@@ -102,7 +103,7 @@ def test_a_reader_who_works_a_formula_out_with_the_printed_figures_finds_the_pri
             assert number(result).of(printed) == pytest.approx(float(figure_text(result.value)), abs=near), result.key
 
 
-@pytest.mark.parametrize("name", (*PLANTS, *FURTHER))
+@each_of("name", (*PLANTS, *FURTHER))
 def test_conditions_hold_and_give_the_limit(name: str) -> None:
     seen = 0
     for result in calculation_of(name).results:
@@ -117,13 +118,13 @@ def test_conditions_hold_and_give_the_limit(name: str) -> None:
     assert seen
 
 
-@pytest.mark.parametrize("name", (*PLANTS, *FURTHER))
+@each_of("name", (*PLANTS, *FURTHER))
 def test_every_symbol_has_one_value(name: str) -> None:
     for result in calculation_of(name).results:
         assert sorted(given.symbol for given in used(result)) == sorted(result.formula.symbols), (result.key, result.formula)
 
 
-@pytest.mark.parametrize("name", PLANTS)
+@each_of("name", PLANTS)
 def test_a_sum_of_phasors_is_at_most_the_sum_of_what_is_added(name: str) -> None:
     for result in calculation_of(name).results:
         if result.formula.text.startswith("|"):
@@ -132,7 +133,7 @@ def test_a_sum_of_phasors_is_at_most_the_sum_of_what_is_added(name: str) -> None
             assert result.value <= sum(amps) * 1.001, result.key
 
 
-@pytest.mark.parametrize("name", PLANTS)
+@each_of("name", PLANTS)
 def test_a_sum_of_phasors_can_be_added_up_again(name: str) -> None:
     for result in calculation_of(name).results:
         if "|sum of " not in result.formula.text:
@@ -156,7 +157,7 @@ def test_one_load_is_not_called_a_sum() -> None:
     assert "in delta" in delta.note
 
 
-@pytest.mark.parametrize("name", (*PLANTS, *FURTHER))
+@each_of("name", (*PLANTS, *FURTHER))
 def test_every_value_leads_somewhere(name: str) -> None:
     calculation = calculation_of(name)
     for result, given in every_given(calculation.results):
@@ -166,7 +167,7 @@ def test_every_value_leads_somewhere(name: str) -> None:
         assert not given.result or given.result in calculation.by_key, (result.key, given)
 
 
-@pytest.mark.parametrize("name", PLANTS)
+@each_of("name", PLANTS)
 def test_no_formula_names_its_own_result(name: str) -> None:
     """`I_b = I_b / 3` says nothing; a condition alone begins with what is held to its limit."""
     for result in calculation_of(name).results:
@@ -174,7 +175,7 @@ def test_no_formula_names_its_own_result(name: str) -> None:
             assert symbol(result.question) not in result.formula.symbols, (result.key, result.formula_text)
 
 
-@pytest.mark.parametrize("name", PLANTS)
+@each_of("name", PLANTS)
 def test_a_value_taken_over_as_it_is_is_the_result_it_leads_to(name: str) -> None:
     calculation = calculation_of(name)
     for result in calculation.results:
@@ -183,14 +184,14 @@ def test_a_value_taken_over_as_it_is_is_the_result_it_leads_to(name: str) -> Non
             assert calculation.by_key[given.result].value == pytest.approx(given.value), (result.key, given)
 
 
-@pytest.mark.parametrize("name", (*PLANTS, *FURTHER))
+@each_of("name", (*PLANTS, *FURTHER))
 def test_limits_say_what_they_are(name: str) -> None:
     for result in calculation_of(name).results:
         assert (result.limit is None) == (not result.sense), result.key
         assert result.limit is None or result.limit_words or result.limit_given is not None, result.key
 
 
-@pytest.mark.parametrize("name", PLANTS)
+@each_of("name", PLANTS)
 def test_keys_name_one_result_each(name: str) -> None:
     calculation = calculation_of(name)
     assert len(calculation.by_key) == len(calculation.results)
@@ -241,7 +242,7 @@ def beside(givens: Sequence[Given], begin: str, end: str = "") -> tuple[float, f
     return resistance, reactance
 
 
-@pytest.mark.parametrize("name", PLANTS)
+@each_of("name", PLANTS)
 def test_impedances_follow_from_the_conductors_named_beside_them(name: str) -> None:
     """In a circuit of one phase the last step counts there and back: twice what its one conductor has."""
     seen = 0
@@ -271,7 +272,7 @@ def test_impedances_follow_from_the_conductors_named_beside_them(name: str) -> N
     assert seen > 10
 
 
-@pytest.mark.parametrize("name", PLANTS)
+@each_of("name", PLANTS)
 def test_a_peak_and_a_let_through_follow_from_what_is_said_of_them(name: str) -> None:
     calculation = calculation_of(name)
     for result in calculation.results:
@@ -294,7 +295,7 @@ def test_a_drop_names_the_supply_its_way_begins_at() -> None:
     assert volts.words == "nominal voltage behind -G0"
 
 
-@pytest.mark.parametrize("name", PLANTS)
+@each_of("name", PLANTS)
 def test_the_resistance_of_a_way_is_that_of_the_conductors_listed(name: str) -> None:
     calculation = calculation_of(name)
     seen = 0

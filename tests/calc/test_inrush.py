@@ -9,6 +9,7 @@ import pytest
 
 from netdsl.calc.basis import Result
 from netdsl.calc.control import Inrushes
+from tests.cases import each_of
 from tests.reference.plants import calculated
 
 PLANT = """
@@ -57,7 +58,7 @@ def of(results: Iterable[Result]) -> Result:
     return found
 
 
-@pytest.mark.parametrize(("curve", "amps", "holds"), [("C", 2, False), ("C", 4, True), ("B", 6, True), ("B", 4, False)])
+@each_of(("curve", "amps", "holds"), [("C", 2, False), ("C", 4, True), ("B", 6, True), ("B", 4, False)])
 def test_a_transformer_against_the_lower_end_of_a_breaker(curve: str, amps: int, holds: bool) -> None:
     """20 times 1 A, as stated for all by the project, against the peak of 5 (C) or 3 (B) times the rated current."""
     found = of(question(f"mcb-1p current={amps}A curve={curve}", TRAFO, choices="transformer-inrush = 20").results())

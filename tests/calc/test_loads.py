@@ -9,6 +9,7 @@ import pytest
 from netdsl.calc import Calculation
 from netdsl.calc.circuit.circuit import Circuit
 from netdsl.calc.loads.currents import LoadCurrents
+from tests.cases import each_of
 from tests.reference.plants import calculated
 
 HEAD = """
@@ -131,7 +132,7 @@ wire -G0:L1,L2,L3 to -WB1:L1,L2,L3 10mm2 length=1m
 """
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("share", "project", "expected"),
     [
         ("", "", 20),

@@ -6,6 +6,7 @@ import pytest
 
 from netdsl.calc import Calculation
 from netdsl.calc.drives.motor_cables import MotorCables
+from tests.cases import each_of
 from tests.reference.plants import calculated
 
 PLANT = """
@@ -39,7 +40,7 @@ def test_two_pieces_in_a_row_are_one_way() -> None:
     assert found["motor-cable.length"] == pytest.approx(22)
 
 
-@pytest.mark.parametrize(("first", "second", "unknown"), [("", " length=4m", "-W1"), (" length=18m", "", "-W2")])
+@each_of(("first", "second", "unknown"), [("", " length=4m", "-W1"), (" length=18m", "", "-W2")])
 def test_a_piece_of_unknown_length_leaves_both_uncomputed(first: str, second: str, unknown: str) -> None:
     calculation, found = lengths(first, second)
     assert found == {}

@@ -9,6 +9,7 @@ import pytest
 from netdsl.calc.circuit import Circuit, Missing
 from netdsl.calc.faults import Faults
 from netdsl.calc.protection import Disconnections
+from tests.cases import each_of
 from tests.reference.plants import calculated
 
 SUPPLY = """
@@ -18,7 +19,7 @@ supply -G0 "Supply" system=TN-S voltage=400V frequency=50Hz fault-current=10kA e
 """
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("says", "factor", "assumed"),
     [
         ("", 0.90, {"fault-edition", "voltage-factor-min"}),
@@ -54,7 +55,7 @@ strip -X1 at=+HALL {{
 """
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("metal", "insulation", "alpha", "ohm_per_km"),
     [("Al", "PVC", 0.00403, 1.20), ("Al", "XLPE", 0.00403, 1.20), ("Cu", "PVC", 0.00393, 0.727)],
 )
@@ -107,8 +108,8 @@ cable -W0 4G10 length={length}m {{
 """
 
 
-@pytest.mark.parametrize(("feed", "subject"), [(DIRECT, "-Q1"), (BY_STRIP, "-X0")])
-@pytest.mark.parametrize(("length", "kept"), [(20, True), (200, False)])
+@each_of(("feed", "subject"), [(DIRECT, "-Q1"), (BY_STRIP, "-X0")])
+@each_of(("length", "kept"), [(20, True), (200, False)])
 def test_a_board_of_one_way_is_disconnected_by_what_is_ahead_of_it(feed: str, subject: str, length: int, kept: bool) -> None:
     """By hand: gG 63 A in 5 s needs 320 A; source 1.1 * 231 / 1000 = 0.254 ohm, 4G10 warm 2 * 1.83 * 1.1965 mohm/m: 0.084 ohm
     and 0.84 ohm, at most 0.95 * 230 / 320 = 0.683 ohm."""

@@ -10,6 +10,7 @@ from netdsl.calc import Calculation
 from netdsl.calc.basis import Result
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.protection import BreakingCapacities, Disconnections, ProtectiveConductors, Trips, Withstands
+from tests.cases import each_of
 from tests.reference.plants import calculated
 
 HEAD = """
@@ -45,7 +46,7 @@ def earths(calculation: Calculation) -> dict[str, Result]:
     return {result.question.removeprefix("protective-conductor."): result for result in found if "-E1:PE" in result.key}
 
 
-@pytest.mark.parametrize(("volts", "amps", "seconds"), [(230, 32, 0.4), (230, 40, 5.0), (240, 32, 0.4), (242, 32, 0.2)])
+@each_of(("volts", "amps", "seconds"), [(230, 32, 0.4), (230, 40, 5.0), (240, 32, 0.4), (242, 32, 0.2)])
 def test_the_time_for_a_final_circuit(volts: int, amps: int, seconds: float) -> None:
     """Table 41.1 holds up to 32 A; voltages of IEC 60038 lie in it with their tolerance."""
     found = circuit(SUPPLY.replace("230V", f"{volts}V"), amps=amps)
@@ -54,7 +55,7 @@ def test_the_time_for_a_final_circuit(volts: int, amps: int, seconds: float) -> 
     assert found.of(Trips).time_for(path).value == seconds
 
 
-@pytest.mark.parametrize(("system", "pole", "device"), [("TN-S", "PE", "-F1 -F2"), ("TN-C", "PEN", "-F1")])
+@each_of(("system", "pole", "device"), [("TN-S", "PE", "-F1 -F2"), ("TN-C", "PEN", "-F1")])
 def test_a_residual_device_disconnects_only_where_neutral_and_earth_are_two(system: str, pole: str, device: str) -> None:
     back = "PEN" if system == "TN-C" else "N"
     found = calculated(f"""{HEAD}{SUPPLY.replace("TN-S", system)}
@@ -74,7 +75,7 @@ wire -XE1:2 to -E1:PE 2.5mm2 length=10m
     assert [trip.device.device for trip in found.of(Trips).trips(path)] == device.split()
 
 
-@pytest.mark.parametrize(("amps", "device"), [(20, "-F1"), (125, "-G0")])
+@each_of(("amps", "device"), [(20, "-F1"), (125, "-G0")])
 def test_a_fault_is_disconnected_by_the_nearest_device_that_it_operates_in_time(amps: int, device: str) -> None:
     """A fuse ahead that needs less current than either breaker does not open before the smaller one."""
     found = circuit(SUPPLY.replace("\n", " upstream=fuse-gG-10A\n"), amps=amps)
@@ -84,7 +85,7 @@ def test_a_fault_is_disconnected_by_the_nearest_device_that_it_operates_in_time(
     assert result.holds
 
 
-@pytest.mark.parametrize(("neutral", "thinnest"), [("1.5mm2", "-F2:N2 -- -E1:N"), ("4mm2", "-F2:2 -- -E1:L")])
+@each_of(("neutral", "thinnest"), [("1.5mm2", "-F2:N2 -- -E1:N"), ("4mm2", "-F2:2 -- -E1:L")])
 def test_the_thinnest_conductor_of_a_circuit_has_to_bear_the_fault(neutral: str, thinnest: str) -> None:
     found = calculated(f"""{HEAD}{SUPPLY}
 device -F1 mcb-1p-c at=+A current=16A
@@ -100,7 +101,7 @@ wire -F2:N2 to -E1:N {neutral} length=10m
     assert results[thinnest].limit == min(float(neutral.removesuffix("mm2")), 2.5)
 
 
-@pytest.mark.parametrize(("length", "tap"), [("length=3m", True), ("length=3.1m", False), ("", False)])
+@each_of(("length", "tap"), [("length=3m", True), ("length=3.1m", False), ("", False)])
 def test_a_tap_is_as_short_as_it_says(length: str, tap: bool) -> None:
     found = calculated(f"""{HEAD}{SUPPLY}
 busbar -WB1 at=+A poles=2
@@ -116,7 +117,7 @@ wire -G0:N to -E1:N 2.5mm2 length=10m
     assert ("-WB1:L1 -- -F1:1" in found.of(Withstands).taps()) == tap
 
 
-@pytest.mark.parametrize(("at", "apart"), [("+A", False), ("+B", True)])
+@each_of(("at", "apart"), [("+A", False), ("+B", True)])
 def test_a_protective_conductor_between_two_enclosures_lies_apart(at: str, apart: bool) -> None:
     """Uncovered it needs 4 mm² of copper (IEC 60364-5-54, 543.1.3)."""
     found = earths(circuit(at=at))
@@ -124,7 +125,7 @@ def test_a_protective_conductor_between_two_enclosures_lies_apart(at: str, apart
     assert not apart or found["separate"].value == 4
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("supply", "words"),
     [
         (SUPPLY.replace("5kA", "1kA"), "the adiabatic equation allows less"),
@@ -137,7 +138,7 @@ def test_what_the_table_asks_for_binds_only_where_the_equation_does_not_allow_le
     assert words in result.note
 
 
-@pytest.mark.parametrize(("neutral", "amps"), [(True, 0.9 * 400 / sqrt(3) / 2), (False, 0.9 * 400 / 2)])
+@each_of(("neutral", "amps"), [(True, 0.9 * 400 / sqrt(3) / 2), (False, 0.9 * 400 / 2)])
 def test_a_fault_at_the_end_may_be_one_to_the_neutral(neutral: bool, amps: float) -> None:
     """With 1 ohm in each conductor less flows to the neutral than between two phases, and a fuse takes longer over it."""
     found = calculated(f"""{HEAD}
@@ -161,7 +162,7 @@ wire -F2:2,4,6 to -E1:L1,L2,L3 2.5mm2 resistance=1ohm reactance=0ohm
     assert current.value == pytest.approx(amps, rel=0.002)
 
 
-@pytest.mark.parametrize(("more", "judged"), [("", False), ("breaking=6kA", True)])
+@each_of(("more", "judged"), [("", False), ("breaking=6kA", True)])
 def test_a_residual_device_is_held_to_a_breaking_capacity_that_it_states(more: str, judged: bool) -> None:
     found = calculated(f"""{HEAD}{SUPPLY}
 device -F2 rcd-2p-a at=+A current=25A {more}
@@ -177,7 +178,7 @@ wire -F2:N2 to -E1:N 2.5mm2 length=10m
     assert "breaking capacity" not in {gap.kind for gap in found.missing}
 
 
-@pytest.mark.parametrize(("outgoing", "judged"), [(0, True), (1, False), (2, True)])
+@each_of(("outgoing", "judged"), [(0, True), (1, False), (2, True)])
 def test_a_bar_is_the_end_of_a_circuit_where_none_or_several_leave(outgoing: int, judged: bool) -> None:
     loads = "".join(
         f"device -E{n} heater at=+A current=5A\nwire -WB1:L1 to -E{n}:L 2.5mm2 length=2m\n" for n in range(1, outgoing + 1)
@@ -221,7 +222,7 @@ wire -K4:2,4,6 to -K2:1,3,5 4mm2 length=1m
 )
 
 
-@pytest.mark.parametrize("past", [BY_MAINS, FARTHER])
+@each_of("past", [BY_MAINS, FARTHER])
 def test_a_motor_that_is_also_fed_past_its_drive_is_judged_on_that_way(past: str) -> None:
     found = calculated(f"""{HEAD}
 supply -G0 system=TN-S voltage=400V frequency=50Hz fault-current=5kA earth-fault-current=5kA
@@ -236,7 +237,7 @@ wire -XE1:2 to -M1:PE 4mm2 length=5m
     assert "-M1" not in {device for device, _ in found.not_judged()}
 
 
-@pytest.mark.parametrize(("ohms", "judged"), [(1.0, True), (4.0, False)])
+@each_of(("ohms", "judged"), [(1.0, True), (4.0, False)])
 def test_what_lasts_longer_than_five_seconds_is_for_the_overload_release(ohms: float, judged: bool) -> None:
     """16 A gG: 55 A for 5 s. At 1 ohm there and back 109 A flow at the end, at 4 ohm 27 A."""
     found = calculated(f"""{HEAD}{SUPPLY}
@@ -250,7 +251,7 @@ wire -G0:N to -E1:N 2.5mm2 resistance={ohms}ohm reactance=0ohm
     assert ("fault at its end" in result.note) == judged
 
 
-@pytest.mark.parametrize(("ways", "least"), [("DUCT,TRAY", 4), ("DUCT", 2.5)])
+@each_of(("ways", "least"), [("DUCT,TRAY", 4), ("DUCT", 2.5)])
 def test_a_protective_conductor_is_covered_where_all_of_its_way_is(ways: str, least: float) -> None:
     found = calculated(f"""{HEAD}{SUPPLY}
 route DUCT at=+A kind=duct
@@ -283,7 +284,7 @@ wire -XE2:3 to -T2:PE 2.5mm2 length=1m
     assert next(given.value for given in shared.givens if given.symbol == "I_t") == 30
 
 
-@pytest.mark.parametrize(("terminal", "doubled"), [("PE", False), ("PE2", True)])
+@each_of(("terminal", "doubled"), [("PE", False), ("PE2", True)])
 def test_two_protective_conductors_make_up_for_a_thin_one_on_terminals_of_their_own(terminal: str, doubled: bool) -> None:
     found = calculated(f"""{HEAD}
 supply -G0 system=TN-S voltage=400V frequency=50Hz fault-current=5kA earth-fault-current=5kA

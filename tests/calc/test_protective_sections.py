@@ -6,6 +6,7 @@ import pytest
 
 from netdsl.calc.basis import Result
 from netdsl.calc.protection import ProtectiveConductors
+from tests.cases import each_of
 from tests.reference.plants import calculated
 
 PLANT = """
@@ -34,7 +35,7 @@ def by_table(line: str, earth: str) -> Result:
     return result
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("line", "formula", "needed", "rounded"),
     [
         ("10mm2", "S_L", 10, False),

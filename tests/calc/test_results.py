@@ -6,6 +6,7 @@ import pytest
 from msgspec.structs import replace
 
 from netdsl.calc.basis import Given, Limit, Result, Said, Sense, formula
+from tests.cases import each_of
 
 INPUTS = (Given("I", 2.0, "A"), Said("method", "B2"), Given("R", 3.0, "Ω"))
 
@@ -22,7 +23,7 @@ def test_it_is_what_its_formula_gives() -> None:
     assert not replace(found, formula=formula("{I}")).computed
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("value", "sense", "kept", "margin"),
     [
         (8.0, Sense.AT_MOST, True, 25.0),
@@ -41,7 +42,7 @@ def test_it_is_held_to_its_limit(value: float, sense: Sense, kept: bool, margin:
     assert (found.holds, found.margin_percent) == (kept, margin)
 
 
-@pytest.mark.parametrize("limit", [None, Limit(1.0, Sense.NONE, "section that is laid")])
+@each_of("limit", [None, Limit(1.0, Sense.NONE, "section that is laid")])
 def test_what_nothing_limits_holds(limit: Limit | None) -> None:
     """What it stands beside may still be said."""
     found = drop(limit)

@@ -11,6 +11,7 @@ from control_plants import BASE, by_key, computed
 from netdsl.calc.control.branch_selectivity import BranchSelectivities
 from netdsl.calc.coordination import Selectivities
 from netdsl.calc.coordination.referring import WORST_SHARE
+from tests.cases import each_of
 from tests.reference.plants import calculated
 
 TRANSFORMER = """
@@ -30,7 +31,7 @@ wire -T1:4 to -P1:X2
 """
 
 
-@pytest.mark.parametrize(("ahead", "amps"), [("mcb-2p-c current=4A", 20 * 400 / 230), ("mcb-2p-d current=2A", 20 * 400 / 230)])
+@each_of(("ahead", "amps"), [("mcb-2p-c current=4A", 20 * 400 / 230), ("mcb-2p-d current=2A", 20 * 400 / 230)])
 def test_a_breaker_ahead_of_a_transformer_sees_less(ahead: str, amps: float) -> None:
     """5 times 4 A, or 10 times 2 A, at 400 V are 34.8 A at 230 V."""
     found = by_key(calculated(TRANSFORMER.format(ahead=ahead)).of(Selectivities).results())["selectivity -F2 behind -F1"]

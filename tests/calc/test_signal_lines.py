@@ -9,6 +9,7 @@ from control_plants import by_key, computed
 
 from netdsl.calc.control.loops import LoopBurdens
 from netdsl.calc.control.serial import SerialLines, longest
+from tests.cases import each_of
 
 TWO_WIRE = """\
 device -T1 vsd-4kw at=+MCP {rating}
@@ -143,9 +144,7 @@ def test_a_piece_without_length_is_a_gap(tmp_path: Path) -> None:
     assert [(gap.kind, gap.things) for gap in calculation.missing] == [("length", ("-W2",))]
 
 
-@pytest.mark.parametrize(
-    ("rate", "metres"), [(9600, 1200), (38400, 1200), (100_000, 1200), (200_000, 500), (1_000_000, 100), (10_000_000, 12)]
-)
+@each_of(("rate", "metres"), [(9600, 1200), (38400, 1200), (100_000, 1200), (200_000, 500), (1_000_000, 100), (10_000_000, 12)])
 def test_the_longest_line_by_bit_rate(rate: float, metres: float) -> None:
     found = longest(rate)
     assert found is not None and found.value == pytest.approx(metres)

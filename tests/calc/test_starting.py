@@ -11,6 +11,7 @@ from netdsl.calc.basis import Result
 from netdsl.calc.coordination import TimeCurrents
 from netdsl.calc.loads import LoadCurrents
 from netdsl.calc.sheet import not_judged
+from tests.cases import each_of
 from tests.reference.plants import calculated
 
 PLANT = """
@@ -42,7 +43,7 @@ def holds(motor: str, relay: str = "") -> dict[str, Result]:
     return {key.partition(" by ")[2]: found[key] for key in found if key.startswith("starting.hold")}
 
 
-@pytest.mark.parametrize(("relay", "limit"), [("trip-class=10", 4), ("trip-class=20", 6), ("trip-class=30", 9), ("", 4)])
+@each_of(("relay", "limit"), [("trip-class=10", 4), ("trip-class=20", 6), ("trip-class=30", 9), ("", 4)])
 def test_a_relay_carries_the_start_for_the_least_time_of_its_class(relay: str, limit: float) -> None:
     """At 7.2 times its setting, from cold, class 10 may trip after 4 s, 20 after 6 s, 30 after 9 s (IEC 60947-4-1, table 2)."""
     found = holds("starting-time=5s", relay)["-B1"]
@@ -156,7 +157,7 @@ def test_what_feeds_several_that_start_at_once_carries_them_all() -> None:
     assert amps == [pytest.approx(abs(70 * (0.35 - 0.9367j) + 11 * (0.85 - 0.5268j)), rel=1e-3), pytest.approx(140)]
 
 
-@pytest.mark.parametrize(("starts", "amps", "keeps"), [(3, 10.41, True), (6, 10.81, False)])
+@each_of(("starts", "amps", "keeps"), [(3, 10.41, True), (6, 10.81, False)])
 def test_a_release_remembers_the_heat_of_frequent_starts(starts: int, amps: float, keeps: bool) -> None:
     """72 A for 2 s in place of 10 A, 3 or 6 times an hour, against 1.05 times 10 A; a fuse is no release."""
     results = plant(f"starting-time=2s starts-per-hour={starts}").by_key

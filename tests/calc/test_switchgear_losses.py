@@ -9,6 +9,7 @@ import pytest
 from netdsl.calc.basis import one_table
 from netdsl.calc.heat import Enclosures
 from netdsl.library.catalogue import entries
+from tests.cases import each_of
 from tests.reference.plants import calculated
 
 PLANT = """
@@ -30,7 +31,7 @@ wire -G0:N to -E1:N 2.5mm2 BU length=10m
 AT_RATED = 3.5
 
 
-@pytest.mark.parametrize(("amps", "watts"), [(8, AT_RATED / 4), (16, AT_RATED), (20, AT_RATED)])
+@each_of(("amps", "watts"), [(8, AT_RATED / 4), (16, AT_RATED), (20, AT_RATED)])
 def test_losses_of_a_pole(amps: int, watts: float) -> None:
     results = calculated(PLANT.format(amps=amps)).of(Enclosures).results()
     (losses,) = (result for result in results if result.question == "enclosure.losses")
@@ -38,7 +39,7 @@ def test_losses_of_a_pole(amps: int, watts: float) -> None:
     assert poles.value == pytest.approx(watts)
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("kind", "ratings", "loads", "watts"),
     [
         ("meter", "power=5W", "", 5),
@@ -73,7 +74,7 @@ device -L1 choke at=+A {ratings}
 """
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("ratings", "watts"),
     [
         ("current=25A", 35.0),  # as the shipped part of that current

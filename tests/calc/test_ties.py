@@ -7,6 +7,7 @@ from math import sqrt
 import pytest
 
 from netdsl.calc import Calculation
+from tests.cases import each_of
 from tests.reference.plants import calculated
 
 PLANT = """
@@ -63,7 +64,7 @@ def beside(one: float, other: float) -> float:
     return one * other / (one + other)
 
 
-@pytest.mark.parametrize("strips", [False, True])
+@each_of("strips", [False, True])
 def test_both_supplies_feed_a_fault_on_either_side_of_the_tie(strips: bool) -> None:
     """By hand: 11.5 mohm beside 23.1 + 5 on the one side, 23.1 beside 11.5 + 5 on the other, 1 mohm on to each way out."""
     found = plant(strips)

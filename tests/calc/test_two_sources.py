@@ -11,6 +11,7 @@ from netdsl.calc.basis.results import Result
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.faults.currents import Faults
 from netdsl.calc.protection import Withstands
+from tests.cases import each_of
 from tests.reference.plants import calculated
 
 TWO_SUPPLIES = """
@@ -129,7 +130,7 @@ def test_the_earth_conductor_of_the_second_supply_is_judged_too() -> None:
     assert heat.value < 0.6  # mm², by what the generator gives, not the 2.55 mm² by the mains
 
 
-@pytest.mark.parametrize("names", [("-G0", "-G1"), ("-G1", "-G0")])
+@each_of("names", [("-G0", "-G1"), ("-G1", "-G0")])
 def test_disconnection_is_judged_by_the_source_that_makes_it_hardest(names: tuple[str, str]) -> None:
     """That of the smaller fault current, whichever is named first."""
     mains, generator = names

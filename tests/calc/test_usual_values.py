@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from tests.cases import each_of
 from tests.reference.plants import calculated
 
 PLANT = """
@@ -41,8 +42,8 @@ def test_direct_current_has_no_frequency_to_be_assumed() -> None:
     assert calculation.results and "frequency" not in {assumption.name for assumption in calculation.assumptions}
 
 
-@pytest.mark.parametrize("frequency", ["", "frequency=50Hz"])
-@pytest.mark.parametrize("voltage", ["", "   voltage = 400V"])
+@each_of("frequency", ["", "frequency=50Hz"])
+@each_of("voltage", ["", "   voltage = 400V"])
 def test_frequency_and_reactor_voltage(frequency: str, voltage: str) -> None:
     calculation = calculated(PLANT.format(frequency=frequency, voltage=voltage))
     # by hand: 1.1 * 231 V over 4 % * 400 V / (sqrt(3) * 10 A) and the source, and five times 8 A of the motor

@@ -19,6 +19,7 @@ from netdsl.calc.basis import answers
 from netdsl.calc.sheet.words import CAUTIONS, title
 from netdsl.cli import main
 from netdsl.cli.calc import calc as calc_command
+from tests.cases import each_of
 from tests.readings import PLANTS, calculation_of
 
 HERE = Path(__file__).parent
@@ -48,7 +49,7 @@ def printed(*arguments: str) -> str:
     return stream.getvalue()
 
 
-@pytest.mark.parametrize("name", FORMS)
+@each_of("name", FORMS)
 def test_output_is_as_kept(name: str) -> None:
     assert printed(*FORMS[name]) == (GOLDEN / name).read_bytes().decode()
 

@@ -10,6 +10,7 @@ import pytest
 from netdsl.cli.report import MOST, closing_line, counts, json_report, reaches, text_report, wants_colour
 from netdsl.cli.work import Judged
 from netdsl.findings import Finding, Related, Severity, Source, Span
+from tests.cases import each_of
 
 
 def finding(text: str, start: int, end: int, **more: object) -> Finding:
@@ -38,7 +39,7 @@ def test_head_line_remedy_source_and_related_places() -> None:
     ]
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("text", "start", "end", "source_line", "marks"),
     [
         ("\tset -T1", 1, 4, "    set -T1", "    ^^^"),
@@ -129,7 +130,7 @@ def test_an_exception_is_shown_with_its_reason_and_fails_nothing() -> None:
     assert counts([one]) == {"error": 0, "warning": 0, "note": 0, "allowed": 1}
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("severity", "level", "fails"),
     [
         ("error", "error", True),
@@ -150,7 +151,7 @@ def test_closing_line_counts_and_never_promises() -> None:
     assert "skilled person" in closing_line(Judged(None, None, (), True))
 
 
-@pytest.mark.parametrize(("things", "words"), [(0, "0 things"), (1, "1 thing"), (2, "2 things")])
+@each_of(("things", "words"), [(0, "0 things"), (1, "1 thing"), (2, "2 things")])
 def test_closing_line_says_how_much_was_looked_at(things: int, words: str) -> None:
     verdict = SimpleNamespace(subjects=range(things), applied=range(3), left=range(things - 1))
     judged = Judged(None, None, (finding("a", 0, 1),), True, verdict)  # type: ignore[arg-type]

@@ -5,8 +5,6 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-import pytest
-
 from netdsl.findings import Source
 from netdsl.library import document
 from netdsl.library.catalogue import WIDTH, Entry, description, entries, matching, nearest_word, overview
@@ -17,6 +15,7 @@ from netdsl.model.part_type import Role
 from netdsl.model.vocabulary import PLACE_KINDS, STRIP_KINDS
 from netdsl.syntax import parse
 from netdsl.syntax.tree import Scheme
+from tests.cases import each_of
 
 
 def text(entry: Entry) -> str:
@@ -100,7 +99,7 @@ def test_a_scheme_says_what_it_must_be_given() -> None:
     assert "drive takes (supply-24v), (start), (enable), " in said and "; free of vsd-15kw: L1 (supply-l1)," in said
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("name", "lines"),
     [
         (
@@ -148,7 +147,7 @@ def test_a_scheme_says_when_to_choose_it_what_it_takes_and_what_it_prevents() ->
             assert re.search(word, note, re.IGNORECASE), (name, word)
 
 
-@pytest.mark.parametrize(("wrong", "right"), [("reacter", "reactor"), ("vsd-15kv", "vsd-15kw"), ("Contactr", "contactor")])
+@each_of(("wrong", "right"), [("reacter", "reactor"), ("vsd-15kv", "vsd-15kw"), ("Contactr", "contactor")])
 def test_the_nearest_spelling_is_found(wrong: str, right: str) -> None:
     assert nearest_word(wrong) == right
 

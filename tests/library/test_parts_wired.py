@@ -15,6 +15,7 @@ from netdsl.network.queries import feeds
 from netdsl.network.types import Network
 from render.layout.overlap import overlaps
 from render.words.ratings import rating_lines
+from tests.cases import each_of
 from tests.readings import PLANTS, judged, network_of, sheets_of
 
 PANELS = sorted((Path(__file__).parent / "wired").glob("*.netdsl"))
@@ -64,7 +65,7 @@ def _form(part: PartType) -> object:
     return part.kind, terminals, paths, consumers, tuple(source.poles for source in part.sources)
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("cable", "klass"),
     [
         ("-W0", "mains"),
@@ -92,7 +93,7 @@ def test_power_reaches_what_only_takes_it() -> None:
         assert feeds(network(), source, taker), taker
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("device", "lines"),
     [
         ("-F2", ("C 16 A, IΔn 30 mA", "type A, Icn 6 kA")),

@@ -14,6 +14,7 @@ from netdsl.model.kinds import PART_KINDS
 from netdsl.model.plant import PartType, Role
 from netdsl.model.statements.parts import make_part
 from netdsl.quantities import Quantity
+from tests.cases import each_of
 
 NAMES = tuple(library_index())
 #: kW -> A at 400 V: IEC 60947-4-1, annex G
@@ -197,7 +198,7 @@ def test_a_motor_turns_a_little_below_its_synchronous_speed() -> None:
 
 
 # --- the other families -------------------------------------------------------------------------------------------
-@pytest.mark.parametrize(
+@each_of(
     "family",
     [
         r"contactor-(\d+)a",
@@ -219,7 +220,7 @@ def test_a_family_is_named_by_its_current_and_rises(family: str) -> None:
     assert sections == sorted(sections)
 
 
-@pytest.mark.parametrize("family", [r"motor-breaker-([\d.]+)a", r"overload-relay-([\d.]+)a"])
+@each_of("family", [r"motor-breaker-([\d.]+)a", r"overload-relay-([\d.]+)a"])
 def test_setting_ranges_leave_no_gap(family: str) -> None:
     ranges = [part(name).settings["tripping-current"].range for name in of(family)]
     assert all(before is not None and after is not None and after.value <= before.last for before, after in pairwise(ranges))
@@ -248,7 +249,7 @@ def test_a_line_reactor_s_inductance_gives_its_drop() -> None:
         assert drop == pytest.approx(0.04, rel=0.05), name
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("kind", "at_least"),
     [
         ("breaker", 20),

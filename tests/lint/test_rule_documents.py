@@ -15,6 +15,7 @@ from lint.registry import Rule
 from lint.rules import rules
 from netdsl.findings import Finding
 from netdsl.model import read_plant
+from tests.cases import each_of
 
 Found = Callable[[str], tuple[Finding, ...]]
 WIRING = [entry for entry in rules().values() if entry.check is not None]
@@ -88,7 +89,7 @@ def test_explaining_without_a_name_lists_every_rule() -> None:
 FAILING = "device -T1 drive\n  part x\nwire a\nwire b"
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("passing", "whole"),
     [
         ("device -T2 drive\n- wire a", "device -T2 drive\n- wire a"),  # written out: not every line is a change

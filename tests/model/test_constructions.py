@@ -1,11 +1,10 @@
 """Cable constructions as the trade writes them. Core colours: HD 308 S2 (from memory); numbering above five: common practice."""
 
-import pytest
-
 from netdsl.model.construction import cores_of
+from tests.cases import each_of
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("construction", "names", "sections"),
     [
         ("4G10", "BN BK GY GNYE", {10.0}),
@@ -35,7 +34,7 @@ def test_pairs_are_known() -> None:
     assert [core.pair for core in cores] == [1, 1, 2, 2]
 
 
-@pytest.mark.parametrize("construction", ["", "x", "4", "G10", "4G", "0x1.5", "4G0", "999999x1", "2x9x1", "4G10+4x2.5"])
+@each_of("construction", ["", "x", "4", "G10", "4G", "0x1.5", "4G0", "999999x1", "2x9x1", "4G10+4x2.5"])
 def test_what_is_no_construction(construction: str) -> None:
     assert cores_of(construction) is None
 

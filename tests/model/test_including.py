@@ -9,12 +9,13 @@ import pytest
 from netdsl.cli import main
 from netdsl.model import read_plant
 from netdsl.model.including import including
+from tests.cases import each_of
 
 ROOT = Path(__file__).parents[2]
 HATCHERY = ROOT / "examples" / "hatchery"
 
 
-@pytest.mark.parametrize("file", ["parts/site.netdsl", "site/places.netdsl"])
+@each_of("file", ["parts/site.netdsl", "site/places.netdsl"])
 def test_a_part_of_an_example_leads_to_its_plant(file: str) -> None:
     assert including(HATCHERY / file) == HATCHERY / "plant.netdsl"
 

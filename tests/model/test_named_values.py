@@ -8,6 +8,7 @@ import pytest
 from reading import findings_of, read, sound
 
 from netdsl.model import Plant
+from tests.cases import each_of
 
 HEAD = """\
 place +BOX "Box" kind=box material=plastic
@@ -158,7 +159,7 @@ def test_a_long_chain_of_values_is_read_and_what_grows_is_told_once(tmp_path: Pa
     assert found[0].span.text == '"$v8$v8"'
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("first", "next_one", "used"),
     [
         ('"ab"', '"$v{0}$v{0}"', 'device -H1 lamp "$v60" at=+BOX'),

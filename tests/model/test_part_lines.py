@@ -8,6 +8,7 @@ import pytest
 from reading import findings_of, plain, read, sound
 
 from netdsl.model.plant import Device
+from tests.cases import each_of
 
 ALL = """\
 place +MCP kind=cabinet
@@ -179,7 +180,7 @@ def test_a_part_must_say_its_kind(tmp_path: Path) -> None:
     assert [(finding.rule, finding.span.text) for finding in findings] == [("missing-value", "p")]
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("line", "marked"),
     [
         ("device -Q1 motor-breaker-6.3a at=+BOX setting-range=6.3..10A tripping-current=8A", None),

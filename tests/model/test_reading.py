@@ -11,6 +11,7 @@ from netdsl.findings import Finding, Source
 from netdsl.model import Plant, read_plant
 from netdsl.syntax import parse
 from netdsl.syntax.tree import Tree
+from tests.cases import each_of
 
 HEAD = """\
 netdsl 1
@@ -238,7 +239,7 @@ CASCADES = [
 ]
 
 
-@pytest.mark.parametrize("text", CASCADES)
+@each_of("text", CASCADES)
 def test_a_faulty_declaration_speaks_alone(text: str) -> None:
     findings = findings_of(f"netdsl 1\n{HEAD}{text}\n")
     assert len(findings) == 1, findings

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import pytest
 from factory import Yard, contact, feeder, panel, source
 
 from netdsl.network import Network, build_network
 from netdsl.network.queries import earth_node
 from netdsl.network.types import ConductorClass
+from tests.cases import each_of
 
 
 def network_of(yard: Yard) -> Network:
@@ -86,7 +86,7 @@ def test_bypass_does_not_carry_the_drive_onto_the_busbar() -> None:
     assert network.nets[network.net_of["=RP1-M1:U1"]].klass is ConductorClass.MOTOR
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("terminal", "expected"),
     [
         ("=RP1-T1:AI1", ConductorClass.ANALOGUE),
@@ -193,7 +193,7 @@ def test_net_is_called_after_its_source() -> None:
     assert network.net_of["-WB1:L1"] == "-Q0:2"
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("system", "volts", "extra_low"),
     [("IT", "50V", True), ("IT", "51V", False), ("DC", "120V", True), ("DC", "121V", False)],
 )

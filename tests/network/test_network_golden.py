@@ -12,14 +12,13 @@ from functools import cache
 from pathlib import Path
 from zlib import crc32
 
-import pytest
-
 from netdsl.model import read_plant
 from netdsl.model.kinds import Category
 from netdsl.network import Network, build_network
 from netdsl.network.isolation import ahead_of_isolators, disconnectors, live_circuits
 from netdsl.network.queries import circuit_cables, downstream, neighbours, reference_nets, upstream
 from netdsl.network.unused import required_terminals, spare_cores, terminals_in_use
+from tests.cases import each_of
 
 ROOT = Path(__file__).parents[2]
 FOLDER = Path(__file__).parent / "golden"
@@ -138,12 +137,12 @@ def kept() -> dict[str, list[str]]:
     return {name: rest for name, *rest in (each.splitlines() for each in plants)}
 
 
-@pytest.mark.parametrize("name", LISTS)
+@each_of("name", LISTS)
 def test_the_network_is_what_it_was(name: str) -> None:
     assert list(LISTS[name](network())) == (FOLDER / f"{name}.txt").read_text("utf-8").splitlines(), REMEDY
 
 
-@pytest.mark.parametrize("name", OTHERS)
+@each_of("name", OTHERS)
 def test_the_network_of_another_plant_is_what_it_was(name: str) -> None:
     assert list(sums(name)) == kept()[name], REMEDY
 

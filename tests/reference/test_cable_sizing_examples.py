@@ -17,6 +17,7 @@ from netdsl.calc.conductors.capacity import Capacities
 from netdsl.calc.conductors.overload import Overloads
 from netdsl.calc.loads.currents import LoadCurrents
 from netdsl.sizing import propose
+from tests.cases import each_of
 
 LOAD = """
 place +A kind=field
@@ -47,7 +48,7 @@ def smallest(found: Calculation, conductor: str, amps: float, sections: tuple[fl
     raise AssertionError("none of the sections carries it")
 
 
-@pytest.mark.parametrize(("insulation", "section", "amps"), [("PVC", 185, 323), ("XLPE", 120, 333)])
+@each_of(("insulation", "section", "amps"), [("PVC", 185, 323), ("XLPE", 120, 333)])
 def test_single_cores_in_free_air_at_45_degrees_behind_a_fuse_of_315_ampere(insulation: str, section: int, amps: float) -> None:
     """Machine instruction book, tolerance 0.5 %: the fuse decides. The capacity of XLPE is not printed, it is 383 A times
     0.87."""
@@ -73,7 +74,7 @@ def test_single_cores_in_free_air_at_45_degrees_behind_a_fuse_of_315_ampere(insu
     assert capacity.value == 315 and capacity.holds
 
 
-@pytest.mark.parametrize(("insulation", "section", "earth"), [("PVC", 185, 95), ("XLPE", 120, 70)])
+@each_of(("insulation", "section", "earth"), [("PVC", 185, 95), ("XLPE", 120, 70)])
 def test_the_protective_conductor_beside_them(insulation: str, section: int, earth: int) -> None:
     """Machine instruction book: half the section, rounded up. One step less no longer keeps the table."""
     for given, kept in ((earth, True), ({95: 70, 70: 50}[earth], False)):
@@ -111,7 +112,7 @@ def test_the_sections_proposed_for_all_of_them(insulation: str, section: int, ea
     assert sizes == {"-W1": section, "-W2": section, "-W3": section, "-W4": earth}
 
 
-@pytest.mark.parametrize(("percent", "amps", "section"), [(0, 39, 6), (20, 45.3, 10), (40, 54.4, 10), (50, 58.5, 16)])
+@each_of(("percent", "amps", "section"), [(0, 39, 6), (20, 45.3, 10), (40, 54.4, 10), (50, 58.5, 16)])
 def test_the_section_proposed_with_and_without_harmonics(percent: int, amps: float, section: int) -> None:
     """The annex, left open, and the two rows that follow it in annex E, from memory too: above 33 % the neutral decides, 3 * 0.4
     * 39 A = 46.8 A over 0.86, and 3 * 0.5 * 39 A = 58.5 A."""
@@ -158,16 +159,14 @@ def test_a_third_harmonic_of_20_percent_takes_the_next_section() -> None:
     assert smallest(found, "-W1 BN", 39, (4, 6, 10, 16)) == 10
 
 
-@pytest.mark.parametrize(
-    ("percent", "amps"), [(10, 100.0), (15, 100.0), (20, 116.279), (33, 116.279), (40, 139.535), (50, 150.0)]
-)
+@each_of(("percent", "amps"), [(10, 100.0), (15, 100.0), (20, 116.279), (33, 116.279), (40, 139.535), (50, 150.0)])
 def test_every_row_of_the_harmonic_factors(percent: int, amps: float) -> None:
     """IEC 60364-5-52 table E.52.1: 1.0 up to 15 %, 0.86 of the line current up to 33 %, then by the neutral current, three times
     the third harmonic: 0.86 up to 45 %, 1.0 above."""
     assert required(harmonic(100, percent)).value == pytest.approx(amps, rel=1e-4)
 
 
-@pytest.mark.parametrize("fusing", ["", "tripping-current=600A", "tripping-current=800A"])
+@each_of("fusing", ["", "tripping-current=600A", "tripping-current=800A"])
 def test_a_fuse_of_400_ampere_and_300_square_millimetres(fusing: str) -> None:
     """The handbook, tolerance 0.1 %: Iz 613 A, 1.45 Iz 889 A, both conditions met. The fusing current is printed as 600 to 800 A,
     read from the curve; by the standard it is 640 A."""

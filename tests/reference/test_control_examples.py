@@ -10,6 +10,7 @@ from netdsl.calc.control.drops import ControlDrops
 from netdsl.calc.control.loops import LoopBurdens
 from netdsl.calc.control.serial import SerialLines, longest
 from netdsl.calc.control.sources import SourceLoads
+from tests.cases import each_of
 
 PLACES = 'place +MCP "Panel" kind=cabinet\nplace +HALL "Hall" kind=field\n'
 
@@ -22,7 +23,7 @@ def one(results: object, question: str) -> Result:
     return result
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("supply", "lowest", "ohms"),
     [
         (24.0, 8.0, 800.0),  # published in application notes on two-wire transmitters: 24 V, 8 V, 800 ohm
@@ -66,7 +67,7 @@ wire -P1:- to -T1:- resistance=0ohm
     assert burden.limit == pytest.approx(ohms)
 
 
-@pytest.mark.parametrize(("rate", "metres"), [(9600, 1200), (100_000, 1200), (10_000_000, 12)])
+@each_of(("rate", "metres"), [(9600, 1200), (100_000, 1200), (10_000_000, 12)])
 def test_the_ends_of_the_guideline_for_balanced_lines(rate: float, metres: float) -> None:
     # TIA-485-A, guideline of length against data rate: 1200 m up to 100 kbit/s, 12 m at 10 Mbit/s.
     found = longest(rate)

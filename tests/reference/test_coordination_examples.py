@@ -8,6 +8,7 @@ from __future__ import annotations
 import pytest
 
 from netdsl.calc import Calculation
+from tests.cases import each_of
 from tests.reference.plants import calculated
 
 PLANT = """
@@ -33,7 +34,7 @@ def behind(ahead: str, device: str, level: str = "50kA") -> tuple[float, str]:
 
 
 # --- fuses ----------------------------------------------------------------------------------------------------------
-@pytest.mark.parametrize(
+@each_of(
     ("ahead", "after"),
     [
         (25, 16),
@@ -57,21 +58,21 @@ def test_fuses_in_the_ratio_of_one_to_1_6(ahead: int, after: int) -> None:
     assert (limit, word) == (50_000, "total")
 
 
-@pytest.mark.parametrize(("ahead", "after"), [(63, 32), (100, 50), (200, 100), (160, 80)])
+@each_of(("ahead", "after"), [(63, 32), (100, 50), (200, 100), (160, 80)])
 def test_fuses_of_half_the_rating(ahead: int, after: int) -> None:
     """P. Cook, Commentary on IEE Wiring Regulations, and guides to BS 88 (memory): general-purpose fuses discriminate at 2
     to 1."""
     assert behind(f"fuse-gG-{ahead}A", f"fuse-nh00-gg current={after}A breaking=50kA")[1] == "total"
 
 
-@pytest.mark.parametrize(("ahead", "after"), [(20, 16), (40, 32), (80, 63), (125, 100), (200, 160)])
+@each_of(("ahead", "after"), [(20, 16), (40, 32), (80, 63), (125, 100), (200, 160)])
 def test_neighbouring_sizes_do_not(ahead: int, after: int) -> None:
     """The same (memory): of neighbouring sizes of the series both may melt."""
     assert behind(f"fuse-gG-{ahead}A", f"fuse-nh00-gg current={after}A breaking=50kA")[1] != "total"
 
 
 # --- breakers -------------------------------------------------------------------------------------------------------
-@pytest.mark.parametrize(
+@each_of(
     ("ahead", "device", "limit"),
     [
         ("mcb-B-63A", "mcb-3p-b current=16A breaking=50kA", 189),
@@ -90,7 +91,7 @@ def test_breakers_discriminate_by_current_up_to_the_instantaneous_release_ahead(
     assert word == "partial"
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("ahead", "after", "selective"),
     [
         ("300mA", "30mA", True),
@@ -142,7 +143,7 @@ cable -W1 3G{section} length=10m method=C {{
 """
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("curve", "amps", "section", "length"),
     [
         ("B", 10, "1.5", 123),
@@ -165,7 +166,7 @@ def test_the_longest_circuit_of_a_breaker_by_the_conventional_method(curve: str,
 
 
 # --- what bears a short circuit ---------------------------------------------------------------------------------------
-@pytest.mark.parametrize(("section", "amps"), [("2.5", 300), ("4", 480), ("6", 720), ("10", 1200), ("16", 1920), ("35", 4200)])
+@each_of(("section", "amps"), [("2.5", 300), ("4", 480), ("6", 720), ("10", 1200), ("16", 1920), ("35", 4200)])
 def test_a_terminal_block_for_a_second(section: str, amps: float) -> None:
     """IEC 60947-7-1 and data sheets of terminal blocks (memory): 120 A for each mm², 300 A of 2.5 mm² to 4.2 kA of 35
     mm²."""
@@ -180,16 +181,14 @@ wire -X1:1,2,3 to -E1:L1,L2,L3 2.5mm2
     assert plant(lines, upstream="fuse-gG-63A").by_key["terminal-withstand -X1"].limit == pytest.approx(amps)
 
 
-@pytest.mark.parametrize(
-    ("second", "peak"), [("5kA", 7_500), ("10kA", 17_000), ("20kA", 40_000), ("50kA", 105_000), ("80kA", 176_000)]
-)
+@each_of(("second", "peak"), [("5kA", 7_500), ("10kA", 17_000), ("20kA", 40_000), ("50kA", 105_000), ("80kA", 176_000)])
 def test_the_peak_that_an_assembly_bears(second: str, peak: float) -> None:
     """IEC 61439-1, table 7 (memory): n = 1.5, 1.7, 2, 2.1, 2.2."""
     lines = f"busbar -WB1 at=+A poles=3 current=400A short-time-withstand={second}\nwire -G0:L1,L2,L3 to -WB1:L1,L2,L3 240mm2\n"
     assert plant(lines, upstream="fuse-gG-400A").by_key["equipment-withstand.peak -WB1"].limit == pytest.approx(peak)
 
 
-@pytest.mark.parametrize(("rated", "second"), [(63, 756), (160, 1920), (400, 4800)])
+@each_of(("rated", "second"), [(63, 756), (160, 1920), (400, 4800)])
 def test_a_switch_bears_twelve_times_its_rated_current(rated: int, second: float) -> None:
     """IEC 60947-3, 4.3.6.1 (memory)."""
     part = "part bare {\n  kind = isolator   letter = Q   class = II\n  terminal :1 :3 :5 line-in\n  terminal :2 :4 :6 load-out\n"
@@ -198,9 +197,7 @@ def test_a_switch_bears_twelve_times_its_rated_current(rated: int, second: float
     assert plant(lines, upstream="fuse-gG-63A").by_key["equipment-withstand.short-time -Q0"].limit == second
 
 
-@pytest.mark.parametrize(
-    ("rated", "level", "low"), [(63, "50kA", 9_500), (100, "50kA", 14_000), (160, "50kA", 20_000), (250, "50kA", 27_000)]
-)
+@each_of(("rated", "level", "low"), [(63, "50kA", 9_500), (100, "50kA", 14_000), (160, "50kA", 20_000), (250, "50kA", 27_000)])
 def test_the_peak_behind_a_fuse_is_not_below_the_diagrams(rated: int, level: str, low: float) -> None:
     """Cut-off diagrams of NH fuse-links gG in makers' handbooks (memory, read to about 10 %): the straight rise gives more,
     by no more than two thirds, for it takes the I²t of operation as that of melting."""

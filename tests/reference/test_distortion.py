@@ -11,6 +11,7 @@ import pytest
 from netdsl.calc import Calculation
 from netdsl.calc.drives.distortion import Distortion
 from netdsl.calc.drives.rectifier import NO_LOAD, Rectifier, steady
+from tests.cases import each_of
 from tests.reference.plants import calculated
 from tests.reference.stepped import Bridge, last_period
 
@@ -44,7 +45,7 @@ def test_without_a_choke_as_published() -> None:
     assert value(made, "h7") == pytest.approx(57, abs=15)
 
 
-@pytest.mark.parametrize(("henry", "percent"), [("2.9mH", 34), ("3.65mH", 35), ("2.2mH", 45)])
+@each_of(("henry", "percent"), [("2.9mH", 34), ("3.65mH", 35), ("2.2mH", 45)])
 def test_with_a_line_reactor_as_published(henry: str, percent: float) -> None:
     # 4, 5 and 3 % of 26 ohm at the rated 9.8 A; the guides differ among themselves (34 % at 4 %, 35 % at 5 %): 8 points
     assert value(drive(reactor=f"inductance={henry}"), "drives") == pytest.approx(percent, abs=8)
@@ -85,7 +86,7 @@ CIRCUITS = {
 }
 
 
-@pytest.mark.parametrize("name", CIRCUITS)
+@each_of("name", CIRCUITS)
 def test_a_general_solver_finds_the_same_current(name: str) -> None:
     # Diodes as steep resistances, the circuit integrated step by step over periods: nothing of the model's modes or symmetry.
     made = CIRCUITS[name]

@@ -14,6 +14,7 @@ import pytest
 from numpy.typing import NDArray
 
 from netdsl.calc import Calculation
+from tests.cases import each_of
 from tests.reference.plants import calculated
 from tests.reference.stepped import Bridge, last_period
 
@@ -129,7 +130,7 @@ wire -G0:L1,L2,L3 to -M1:U1,V1,W1 10mm2 resistance=0ohm
     assert value(found, "thd") == pytest.approx(100 * value(found, "harmonic-current") / abs(whole), rel=0.01)
 
 
-@pytest.mark.parametrize(("percent", "whole"), [("42%", 16.8), ("5%", 2.0)])
+@each_of(("percent", "whole"), [("42%", 16.8), ("5%", 2.0)])
 def test_drives_of_a_stated_distortion_among_other_loads(percent: str, whole: float) -> None:
     """By hand: three drives of 45 kW draw 64.95 A of fundamental beside 97.43 A of heating: 42 % of two fifths. That takes them
     as in phase; the choke lets the drives' current lag a little, so that both together are less and the distortion up to 3 % of
@@ -210,7 +211,7 @@ def chosen(found: str, ratio: float = 40, words: str = "") -> Calculation:
     return calculated(text.replace("  source-r-over-x", f"  {found}\n  source-r-over-x"))
 
 
-@pytest.mark.parametrize("name", LEVELS)
+@each_of("name", LEVELS)
 def test_the_voltage_is_held_to_the_class_that_the_project_names(name: str) -> None:
     found = chosen(f"distortion-class = {name}")
     results = [found.by_key[f"distortion.{each} -G0"] for each in ("voltage", "u5", "u7", "u11", "u13", "u17", "u23")]

@@ -12,6 +12,7 @@ import pytest
 from netdsl.calc import Calculation
 from netdsl.calc.heat.derating import Deratings
 from netdsl.calc.heat.enclosures import Enclosures
+from tests.cases import each_of
 from tests.reference.plants import calculated
 
 POSITIONS = (
@@ -40,7 +41,7 @@ def value(calculation: Calculation, question: str) -> float:
     return next(r for r in calculation.of(Enclosures).results() if r.question == f"enclosure.{question}").value
 
 
-@pytest.mark.parametrize(("height", "width", "depth", "areas"), SURFACES)
+@each_of(("height", "width", "depth", "areas"), SURFACES)
 def test_the_surface_by_mounting(height: int, width: int, depth: int, areas: tuple[float, ...]) -> None:
     for mounting, area in zip(POSITIONS, areas, strict=True):
         made = cabinet(f"size={width}x{height}x{depth}mm mounting={mounting} ambient=25degC losses=100W")
@@ -55,7 +56,7 @@ def test_the_drive_cabinet_of_900_w() -> None:
     assert value(made, "temperature") == pytest.approx(25 + 900 / (5.5 * 4.38), rel=1e-6)
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("ambient", "shed", "cooling"),
     [(30, 179.52, 820.48), (35, 0.0, 1000.0), (40, -179.52, 1179.52), (45, -359.04, 1359.04), (50, -538.56, 1538.56)],
 )
@@ -67,7 +68,7 @@ def test_the_wall_cabinet_in_a_hot_room(ambient: int, shed: float, cooling: floa
     assert value(made, "cooling") == pytest.approx(cooling, abs=0.01)
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("material", "k"),
     [("sheet-steel", 5.5), ("stainless", 4.5), ("aluminium", 12.0), ("aluminium-double", 4.5), ("plastic", 3.5)],
 )
@@ -76,7 +77,7 @@ def test_the_walls_by_material(material: str, k: float) -> None:
     assert value(made, "shed") == pytest.approx(k * 4.38 * 10)
 
 
-@pytest.mark.parametrize(("altitude", "k"), [(0, 3.1), (500, 3.29), (1000, 3.49), (1500, 3.71), (2000, 3.95)])
+@each_of(("altitude", "k"), [(0, 3.1), (500, 3.29), (1000, 3.49), (1500, 3.71), (2000, 3.95)])
 def test_the_airflow_by_altitude(altitude: int, k: float) -> None:
     made = cabinet(f"size=600x2000x500mm mounting=free ambient=25degC inside-limit=35degC losses=900W altitude={altitude}m")
     assert value(made, "airflow") == pytest.approx(k * (900 - 240.9) / 10)
@@ -89,7 +90,7 @@ def test_the_airflow_as_air_conditioning_counts_it() -> None:
     assert value(made, "airflow") == pytest.approx(268.4 * 1.04, rel=5e-3)
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("altitude", "hectopascals"), [(500, 954.61), (1000, 898.76), (1500, 845.59), (2000, 794.98), (2500, 746.86), (3000, 701.12)]
 )
 def test_the_airflow_follows_the_standard_atmosphere(altitude: int, hectopascals: float) -> None:
@@ -109,7 +110,7 @@ def test_a_fan_carries_heat_by_the_share_that_passes_its_filter() -> None:
     assert value(made, "temperature") == pytest.approx(25 + 900 / (5.5 * 4.38 + 0.6 * 200 / 3.1))
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("altitude", "inside", "factor"), [(1500, 40, 0.95), (0, 50, 0.90), (1500, 45, 0.9025), (1000, 40, 1.0), (2000, 40, 0.90)]
 )
 def test_a_drive_is_derated_by_altitude_and_temperature(altitude: int, inside: int, factor: float) -> None:
@@ -159,7 +160,7 @@ def test_heat_comes_in_where_it_is_warmer_around_than_inside() -> None:
 LAW = "  enclosure-heat = power-law"
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("attributes", "watts", "area", "constant", "partitions", "distribution"),
     [
         # a cabinet of 2000 x 800 x 600 mm against a wall: A = 5.072 m2; f = 2^1.35 / 0.48 = 5.31, curve 3

@@ -9,6 +9,7 @@ from plants import calculated
 
 from netdsl.calc import Calculation
 from netdsl.calc.faults import FaultResults, Faults
+from tests.cases import each_of
 
 PLACES = """
 place +MCP "Panel" kind=cabinet
@@ -70,7 +71,7 @@ def test_the_correction_factor_raises_the_largest_current_alone() -> None:
     assert with_factor.three_min == without.three_min
 
 
-@pytest.mark.parametrize("system", ["TT", "IT"])
+@each_of("system", ["TT", "IT"])
 def test_without_a_metallic_return_there_is_no_current_to_earth(system: str) -> None:
     cable = CABLE if system == "TT" else "\n".join(line for line in CABLE.splitlines() if "-G0:N" not in line)
     calculation = plant("fault-current=10kA", cable, system=system)
@@ -140,9 +141,7 @@ cable -W2 4G25 length=5m {
     assert with_motor.three_min == without.three_min
 
 
-@pytest.mark.parametrize(
-    ("stated", "listed"), [("current=80A", True), ("efficiency=94%", True), ("current=80A starting-current=400A", False)]
-)
+@each_of(("stated", "listed"), [("current=80A", True), ("efficiency=94%", True), ("current=80A starting-current=400A", False)])
 def test_what_a_motor_is_taken_to_feed_into_a_fault_is_listed(stated: str, listed: bool) -> None:
     motor = (
         CABLE

@@ -13,6 +13,7 @@ import pytest
 
 from netdsl.calc import Calculation
 from netdsl.calc.protection import Withstands
+from tests.cases import each_of
 from tests.reference.plants import calculated
 
 PLANT = """
@@ -46,7 +47,7 @@ def plant(
     return calculated(PLANT.format(more=more, amps=amps, seconds=seconds, section=section, insulation=insulation, metal=metal))
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("metal", "insulation", "apart", "printed"),
     [
         ("Cu", "PVC", False, 115),

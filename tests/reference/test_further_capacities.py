@@ -8,6 +8,7 @@ from published_conductors import BURIED, FURTHER, GROUND, SECTIONS
 
 from netdsl.calc import Calculation
 from netdsl.calc.conductors.capacity import Capacities
+from tests.cases import each_of
 
 HEAD = """
 place +A kind=field
@@ -47,7 +48,7 @@ def test_every_figure(method: str, insulation: str, loaded: int, metal: str) -> 
     assert [bears(found, n) for n in range(len(sections))] == pytest.approx(list(figures))
 
 
-@pytest.mark.parametrize("insulation", GROUND)
+@each_of("insulation", GROUND)
 def test_the_temperature_of_the_ground(insulation: str) -> None:
     texts = (
         feeder(n, 25, 3, f"method=D2 insulation={insulation} circuits=1 ambient={celsius}degC")
@@ -65,7 +66,7 @@ def test_the_air_around_does_not_warm_what_is_buried() -> None:
     assert bears(calculated(warm), 0) == pytest.approx(82 * 0.89)
 
 
-@pytest.mark.parametrize("method", BURIED)
+@each_of("method", BURIED)
 def test_circuits_side_by_side_in_the_ground(method: str) -> None:
     figures = BURIED[method]
     texts = (feeder(n, 25, 3, f"method={method} insulation=PVC circuits={count}") for n, count in enumerate(figures))
@@ -79,7 +80,7 @@ def test_a_stated_capacity_of_aluminium_is_that_of_aluminium() -> None:
     assert bears(found, 0) == 300
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("core", "amps"),
     [
         ("", 27),  # one circuit of one phase in its cable: two loaded conductors

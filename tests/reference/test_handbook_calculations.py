@@ -13,6 +13,7 @@ from plants import calculated
 
 from netdsl.calc import Calculation
 from netdsl.calc.protection.disconnection import Disconnections
+from tests.cases import each_of
 
 PLACES = """
 place +MSB "Main switchboard" kind=cabinet
@@ -63,7 +64,7 @@ wire -G0:L1,L2,L3 to -WB1:L1,L2,L3 240mm2 resistance=0mohm reactance=0mohm
 """
 
 
-@pytest.mark.parametrize(("kva", "percent", "watt"), [(400, 4, 4600), (630, 4, 6500), (1000, 6, 10500), (1600, 6, 17000)])
+@each_of(("kva", "percent", "watt"), [(400, 4, 4600), (630, 4, 6500), (1000, 6, 10500), (1600, 6, 17000)])
 def test_transformer_behind_a_network(kva: int, percent: float, watt: int) -> None:
     """By hand, IEC 60909-0: Z_Q = 1.1 U^2 / S_Q, K_T = 0.95 c / (1 + 0.6 x_T), c = 1.05, kappa = 1.02 + 0.98 e^(-3 R/X)."""
     found = plant(
@@ -203,9 +204,7 @@ def test_smallest_current_with_conductors_as_hot_as_a_fault_leaves_them() -> Non
 
 
 # --- voltage drop -----------------------------------------------------------------------------------------------------
-@pytest.mark.parametrize(
-    ("metal", "rho", "section", "parallel"), [("Cu", 0.0225, 95, 1), ("Al", 0.036, 240, 2), ("Cu", 0.0225, 10, 1)]
-)
+@each_of(("metal", "rho", "section", "parallel"), [("Cu", 0.0225, 95, 1), ("Al", 0.036, 240, 2), ("Cu", 0.0225, 10, 1)])
 def test_drop_by_the_resistivity_of_annex_g(metal: str, rho: float, section: int, parallel: int) -> None:
     """By hand, IEC 60364-5-52 annex G: u = b (rho1 L / S cos + lambda L sin) I_B, b = 1, lambda = 0.08 mohm/m, cos 0.8."""
     cable = f"4G{section} length=150m method=E material={metal} parallel={parallel}"
@@ -228,7 +227,7 @@ cable -W1 {cable} {{
 """
 
 
-@pytest.mark.parametrize("insulation", ["PVC", "XLPE"])
+@each_of("insulation", ["PVC", "XLPE"])
 def test_drop_of_one_phase_counts_there_and_back(insulation: str) -> None:
     """By hand, annex G with b = 2: 16 A over 30 m of 2.5 mm2, 0.0225 ohm mm2/m whatever the insulation: 8.64 V, 3.76 %."""
     found = plant(single(f"3G2.5 length=30m method=C insulation={insulation}"), conductor_resistance="resistivity")
@@ -253,7 +252,7 @@ def test_drop_while_a_motor_starts_at_six_times_its_current() -> None:
         assert value(found, f"voltage-drop.{kind} -E1") == pytest.approx(100 * volts / 400, rel=1e-4)
 
 
-@pytest.mark.parametrize(("begin", "source"), [("terminals", 0.0), ("source", 1.0)])
+@each_of(("begin", "source"), [("terminals", 0.0), ("source", 1.0)])
 def test_dip_at_the_bars_and_at_a_starting_motor(begin: str, source: float) -> None:
     """By hand: the transformer of 630 kVA, 6 %, 6.5 kW at 400 V loses with the cable: R 2.62 and X 15.01 mohm before 60 m of
     0.154 + j 0.08 ohm/km. A motor of 205 A starts with 1230 A at 0.3 while 300 A at 0.85 flow to another load at the bars."""
@@ -449,7 +448,7 @@ cable -W1 3G4 length={metres:.3f}m method=C reactance-per-length=0ohm/km resista
         assert result.holds is holds
 
 
-@pytest.mark.parametrize(("plant_ohm", "source_ohm", "milliampere"), [(20, 10, 300), (100, 5, 100), (50, 10, 30)])
+@each_of(("plant_ohm", "source_ohm", "milliampere"), [(20, 10, 300), (100, 5, 100), (50, 10, 30)])
 def test_tt_with_both_electrodes(plant_ohm: int, source_ohm: int, milliampere: int) -> None:
     """By hand, IEC 60364-4-41, 411.5.3: I_d = U0 / (R_A + R_B), the conductors being small against it; R_A <= 50 V / I_dn."""
     text = single(
@@ -472,7 +471,7 @@ def test_tt_without_the_electrode_of_the_source_has_no_current() -> None:
 
 
 # --- withstand --------------------------------------------------------------------------------------------------------
-@pytest.mark.parametrize(("attributes", "k"), [("insulation=PVC", 115), ("insulation=XLPE", 143), ("adiabatic-constant=76", 76)])
+@each_of(("attributes", "k"), [("insulation=PVC", 115), ("insulation=XLPE", 143), ("adiabatic-constant=76", 76)])
 def test_let_through_of_a_current_limiting_breaker(attributes: str, k: int) -> None:
     """By hand, IEC 60364-4-43, 434.5.2: S = sqrt(I2t) / k, 600 000 A2s as the maker states."""
     found = plant(f"""
@@ -489,7 +488,7 @@ cable -W1 3x25 length=30m method=C {attributes} {{
     assert value(found, "fault-withstand -W1 BN") == pytest.approx(sqrt(600e3) / k, rel=1e-6)
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("metal", "insulation", "apart", "k"),
     [
         ("Cu", "PVC", False, 115),
@@ -525,7 +524,7 @@ cable -W1 {"3x70" if apart else "4G70"} length=30m method=C insulation={insulati
 
 
 # --- capacity ---------------------------------------------------------------------------------------------------------
-@pytest.mark.parametrize(
+@each_of(
     ("cable", "amps"),
     [
         ("4G6 method=C ambient=40degC circuits=3 insulation=PVC", 41 * 0.87 * 0.79),
@@ -586,7 +585,7 @@ cable -W1 4G{section} length={length}m method=C {{
 """
 
 
-@pytest.mark.parametrize(("amps", "section", "length", "kept"), [(16, 10, 100, True), (25, 2.5, 90, False), (32, 6, 60, True)])
+@each_of(("amps", "section", "length", "kept"), [(16, 10, 100, True), (25, 2.5, 90, False), (32, 6, 60, True)])
 def test_the_second_fault_of_an_it_system(amps: float, section: float, length: float, kept: bool) -> None:
     # IEC 60364-4-41, 411.6.4: Zs <= U / (2 Ia), neutral not distributed, bodies joined; by hand, conductors at 70 °C
     ohm_per_km = {2.5: 7.41, 6: 3.08, 10: 1.83}[section]  # IEC 60228:2004, class 2

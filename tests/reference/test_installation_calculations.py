@@ -12,6 +12,7 @@ import pytest
 from plants import calculated
 
 from netdsl.calc import Calculation
+from tests.cases import each_of
 
 PLACES = 'place +MCP "Panel" kind=cabinet\nplace +HALL "Hall" kind=field\n'
 
@@ -43,7 +44,7 @@ def test_a_surface_and_walls_as_another_calculation_has_them() -> None:
     assert value(made, "enclosure.airflow +A") == pytest.approx(190.8)
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("watts", "kelvin", "altitude", "flow"),
     [(1000, 10, 0, 310), (750, 15, 0, 155), (1000, 10, 1000, 349), (1000, 10, 3000, 448)],
 )
@@ -74,7 +75,7 @@ def test_a_plastic_enclosure_on_a_wall() -> None:
 
 
 # --- drives -----------------------------------------------------------------------------------------------------------
-@pytest.mark.parametrize(
+@each_of(
     ("attributes", "factor"),
     [
         ("", 0.95 * 0.90),  # 1 % per 100 m above 1000 m, 1 % per K above 40 degC
@@ -109,7 +110,7 @@ wire -G0:L1,L2,L3 to -T1:L1,L2,L3 6mm2 length=1m
 """
 
 
-@pytest.mark.parametrize(("rule", "metres", "holds"), [("sum", 90, True), ("root", 155.88, False)])
+@each_of(("rule", "metres", "holds"), [("sum", 90, True), ("root", 155.88, False)])
 def test_three_motors_on_one_drive(rule: str, metres: float, holds: bool) -> None:
     """By hand, the two rules of drive application guides for 15, 30 and 45 m: the sum, or the sum times the root of three. The
     drive has to give three times the current of a motor."""
@@ -120,7 +121,7 @@ def test_three_motors_on_one_drive(rule: str, metres: float, holds: bool) -> Non
     assert found.by_key["drive-derating -T1"].limit == pytest.approx(25.5)
 
 
-@pytest.mark.parametrize(("factor", "volts", "holds"), [(2.8, 1120, True), (2.8 * 1.2, 1344, False), (2.7, 1080, True)])
+@each_of(("factor", "volts", "holds"), [(2.8, 1120, True), (2.8 * 1.2, 1344, False), (2.7, 1080, True)])
 def test_the_peak_at_a_motor(factor: float, volts: float, holds: bool) -> None:
     """By hand: 2.8 times 400 V; with braking by a resistor a fifth more; twice the mean of the DC link, 1.35 U. Standard windings
     bear 1300 V."""
@@ -129,7 +130,7 @@ def test_the_peak_at_a_motor(factor: float, volts: float, holds: bool) -> None:
     assert result.holds is holds
 
 
-@pytest.mark.parametrize(("microseconds", "judged"), [(0.1, True), (0.2, True), (0.4, False)])
+@each_of(("microseconds", "judged"), [(0.1, True), (0.2, True), (0.4, False)])
 def test_the_critical_length_of_a_motor_cable(microseconds: float, judged: bool) -> None:
     """By hand: half of what a wave of 150 m/us runs while the voltage rises: 7.5, 15 and 30 m against a cable of 15 m."""
     found = plant(GROUP, reflection_length=f"{150 * microseconds / 2:g}m").by_key["motor-cable.peak -M1"]
@@ -245,7 +246,7 @@ wire -T1:- to -M1:2 to -P1:2 to -K1:0V 1mm2
     assert value(found, "source-load -T1:+") == pytest.approx(1.924)
 
 
-@pytest.mark.parametrize(("chosen", "warm"), [({}, 1 + 0.00393 * 50), ({"temperature_coefficient": 0}, 1.0)])
+@each_of(("chosen", "warm"), [({}, 1 + 0.00393 * 50), ({"temperature_coefficient": 0}, 1.0)])
 def test_a_24_v_branch_from_lamp_to_lamp(chosen: dict[str, object], warm: float) -> None:
     """By hand, IEC 60228, 12.1 ohm/km of 1.5 mm2 at 20 degC: two lamps of 1 A over 40 m, the second another 30 m on: there and
     back."""
@@ -270,7 +271,7 @@ cable -W2 2x1.5 length=30m {{
     assert value(found, "control-drop -P2 from -T1:+") == pytest.approx(100 * metre * (40 * 2 + 30) / 24, rel=1e-6)
 
 
-@pytest.mark.parametrize(("metres", "holds"), [(15, True), (30, False)])
+@each_of(("metres", "holds"), [(15, True), (30, False)])
 def test_a_24_v_supply_that_has_to_trip_a_breaker(metres: int, holds: bool) -> None:
     """By hand: a C2 breaker trips on direct current at 10 * 1.5 * 2 A = 30 A; 24 V drive through its own 0.05 ohm and 1.5 mm2 of
     12.1 ohm/km there and back 24 / (0.05 + 2 * 15 m) = 58 A, the supply gives 40 A; over 30 m 24 / 0.776 = 30.9 A, held to 16
@@ -294,7 +295,7 @@ cable -W1 2x1.5 length={metres}m resistance-per-length=12.1ohm/km {{
     assert result.holds is holds
 
 
-@pytest.mark.parametrize(("stated", "limit"), [("", 3.0), ("inductive-current=0.2A", 0.2), ("inductive-current=50mA", 0.05)])
+@each_of(("stated", "limit"), [("", 3.0), ("inductive-current=0.2A", 0.2), ("inductive-current=50mA", 0.05)])
 def test_the_load_of_a_contact_for_coils(stated: str, limit: float) -> None:
     """By hand: two coils that hold with 9 VA at 230 V put 78 mA on a contact for 3 A, of coils as its device says; 91 mA with the
     relay's own on its source."""
@@ -334,7 +335,7 @@ wire -T1:4 to -K1:A2 1mm2
     assert value(found, "source-load -T1:3") == pytest.approx(21 / 230)
 
 
-@pytest.mark.parametrize(("alarm", "ohms"), [("", (24 - 10.5) / 0.020), ("alarm-current=23mA", (24 - 10.5) / 0.023)])
+@each_of(("alarm", "ohms"), [("", (24 - 10.5) / 0.020), ("alarm-current=23mA", (24 - 10.5) / 0.023)])
 def test_a_loop_with_a_display_in_it(alarm: str, ohms: float) -> None:
     """By hand: 10.5 V to lift off, a receiver of 250 ohm, a display of 50 ohm, 500 m of 25 ohm/km there: 325 ohm with 12.5 ohm
     back; of the 24 V remain 675 ohm at 20 mA, and 587 ohm at the 23 mA by which many transmitters report a fault."""
@@ -365,9 +366,7 @@ wire -P2:- to -T1:- resistance=0ohm
     assert result.limit == pytest.approx(ohms)
 
 
-@pytest.mark.parametrize(
-    ("rate", "longest"), [("9600bit/s", 1200), ("500kbit/s", 200), ("1500kbit/s", 66.67), ("12000kbit/s", None)]
-)
+@each_of(("rate", "longest"), [("9600bit/s", 1200), ("500kbit/s", 200), ("1500kbit/s", 66.67), ("12000kbit/s", None)])
 def test_a_line_of_three_stations(rate: str, longest: float | None) -> None:
     """By hand: two pieces of 40 m; 10^8 bit m/s between 100 kbit/s and 10 Mbit/s, beyond it no guideline; 3 * 1/4 of 32 unit
     loads."""

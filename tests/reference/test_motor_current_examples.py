@@ -8,6 +8,7 @@ import pytest
 from plants import calculated
 
 from netdsl.calc.loads.currents import LoadCurrents
+from tests.cases import each_of
 
 
 def test_current_from_power_efficiency_and_power_factor() -> None:
@@ -29,7 +30,7 @@ cable -W1 4G1.5 length=10m {
     assert found.inserted == "1500 W / (√(3) · 400 V · 0.81 · 0.74)"
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("ratings", "amps"),
     [
         ("power=9kW power-factor=1", 9000 / (sqrt(3) * 400)),

@@ -21,6 +21,7 @@ from netdsl.calc import Calculation
 from netdsl.calc.conductors.drops import VoltageDrops
 from netdsl.calc.conductors.voltages import LoadVoltages
 from netdsl.calc.faults.currents import Faults
+from tests.cases import each_of
 
 #: networks by default; `NETDSL_NETWORKS=200` tries as many as were asked for
 COUNT = int(os.environ.get("NETDSL_NETWORKS", "40"))
@@ -97,7 +98,7 @@ def of_mesh(number: int) -> Calculation:
     return calculated(MESHES[number].text)
 
 
-@pytest.mark.parametrize("number", range(0, len(MESHES), 2))
+@each_of("number", range(0, len(MESHES), 2))
 def test_of_one_phase_currents_and_voltages_agree(number: int) -> None:
     mesh, found = MESHES[number], of_mesh(number)
     largest, smallest = (MeshNet(mesh, (0,)).faults(case) for case in ("max", "min"))
@@ -113,7 +114,7 @@ def test_of_one_phase_currents_and_voltages_agree(number: int) -> None:
         assert here is not None and abs(here - there) < TOLERANCE * abs(there), mesh.text
 
 
-@pytest.mark.parametrize("number", range(1, len(MESHES), 2))
+@each_of("number", range(1, len(MESHES), 2))
 def test_of_two_sources_and_cables_side_by_side_currents_and_voltages_agree(number: int) -> None:
     """The largest current is that of all sources and cables together, the smallest that of the one source and the one of the
     cables by which least flows. The voltage is the least that either source alone gives, all cables in."""

@@ -9,6 +9,7 @@ import pytest
 from plants import calculated
 
 from netdsl.calc import Calculation
+from tests.cases import each_of
 
 PLANT = """
 project "Part load" {{
@@ -34,7 +35,7 @@ def plant(chosen: str, amps: float, section: float = 10, insulation: str = "PVC"
     return calculated(PLANT.format(chosen=chosen, amps=amps, section=section, insulation=insulation, more=more))
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("amps", "section", "insulation", "more", "table", "ambient", "group"),
     [
         (40, 10, "PVC", "", 57, 1.0, 1.0),

@@ -15,6 +15,7 @@ from netdsl.calc.protection.disconnection import Disconnections
 from netdsl.calc.protection.protective import ProtectiveConductors
 from netdsl.calc.protection.trips import Trips
 from netdsl.calc.protection.withstand import Withstands
+from tests.cases import each_of
 from tests.reference.plants import calculated
 
 ONE_PHASE = """
@@ -183,28 +184,28 @@ def limit(calculation: Calculation) -> float:
     return found.limit
 
 
-@pytest.mark.parametrize(("factor", "curve", "amps", "ohms"), [(*key, *row) for key, rows in MCB.items() for row in rows])
+@each_of(("factor", "curve", "amps", "ohms"), [(*key, *row) for key, rows in MCB.items() for row in rows])
 def test_the_largest_loop_of_a_circuit_breaker(factor: float, curve: str, amps: int, ohms: float) -> None:
     found = limit(one_phase(f"device -F1 mcb-1p-{curve} at=+A current={amps}A", factor, more="disconnection-time = 0.4s"))
     # printed to two decimals; one entry of three rounds down where the other two round up
     assert found == pytest.approx(ohms, abs=0.0101)
 
 
-@pytest.mark.parametrize(("amps", "five", "fourth"), FUSES)
+@each_of(("amps", "five", "fourth"), FUSES)
 def test_the_operating_currents_of_a_fuse(amps: int, five: int, fourth: int) -> None:
     for seconds, current in ((5, five), (0.4, fourth)):
         fuse = f"device -F1 fuse-1p-n at=+A current={amps}A"
         assert limit(one_phase(fuse, more=f"disconnection-time = {seconds}s")) == pytest.approx(230 / current, rel=1e-3)
 
 
-@pytest.mark.parametrize(("amps", "five", "tenth"), GATES)
+@each_of(("amps", "five", "tenth"), GATES)
 def test_the_gates_of_a_fuse(amps: int, five: int, tenth: int) -> None:
     for seconds, current in ((5, five), (0.1, tenth)):
         fuse = f"device -F1 fuse-1p-n at=+A current={amps}A"
         assert limit(one_phase(fuse, more=f"disconnection-time = {seconds}s")) == pytest.approx(230 / current, rel=1e-3)
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("volts", "system", "seconds"),
     [
         (115, "TN-S", 0.8),
@@ -228,7 +229,7 @@ def test_the_times_of_disconnection(volts: int, system: str, seconds: float) -> 
     assert found.of(Trips).time_for(path).value == seconds
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("line", "earth"), [(2.5, 2.5), (10, 10), (16, 16), (25, 16), (35, 16), (50, 25), (70, 35), (95, 50), (120, 70), (185, 95)]
 )
 def test_the_protective_conductor_by_table(line: float, earth: float) -> None:
@@ -240,14 +241,14 @@ def test_the_protective_conductor_by_table(line: float, earth: float) -> None:
     assert by_table.value == earth
 
 
-@pytest.mark.parametrize(("insulation", "k"), [("PVC", 115), ("XLPE", 143), ("EPR", 143)])
+@each_of(("insulation", "k"), [("PVC", 115), ("XLPE", 143), ("EPR", 143)])
 def test_the_constant_of_the_adiabatic_equation(insulation: str, k: float) -> None:
     # IEC 60364-4-43, table 43A
     found = one_phase("device -F1 mcb-1p-c at=+A current=16A", more=f"insulation = {insulation}")
     assert all(given.value == k for each in found.of(Withstands).results() for given in each.givens if given.symbol == "k")
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("part", "amps", "factor"), [("mcb-1p-b", 16, 1.45), ("fuse-1p-n", 16, 1.6), ("fuse-1p-n", 10, 1.9), ("mccb-4p", 100, 1.3)]
 )
 def test_the_conventional_tripping_current(part: str, amps: float, factor: float) -> None:

@@ -23,6 +23,7 @@ from netdsl.calc import Calculation
 from netdsl.calc.circuit.circuit import Circuit
 from netdsl.calc.circuit.leads import Lead
 from netdsl.calc.conductors.capacity import Capacities
+from tests.cases import each_of
 
 HEAD = "supply -G0 system=TN-S voltage=400V fault-current=6kA upstream=fuse-gG-63A\nplace +A kind=field\nplace +C kind=cabinet\n"
 
@@ -61,7 +62,7 @@ def test_capacity_of_each_section_by_method_and_insulation(method: str, insulati
     assert [bears(found, f"-W{n} BN") for n in range(len(figures))] == pytest.approx(list(figures.values()))
 
 
-@pytest.mark.parametrize("method", MACHINE)
+@each_of("method", MACHINE)
 def test_capacity_of_wires_inside_enclosures(method: str) -> None:
     attributes = f"method={method} circuits=1 ambient=40degC"
     text = "".join(wire(str(n), section, attributes) for n, section in enumerate(MACHINE[method], 1))
@@ -70,7 +71,7 @@ def test_capacity_of_wires_inside_enclosures(method: str) -> None:
     assert got == pytest.approx(list(MACHINE[method].values()))
 
 
-@pytest.mark.parametrize("insulation", AMBIENT)
+@each_of("insulation", AMBIENT)
 def test_factor_of_each_ambient_temperature(insulation: str) -> None:
     figures, alone = AMBIENT[insulation], AMPACITY["C", insulation][25]
     text = "".join(
@@ -103,7 +104,7 @@ def test_factor_of_each_number_of_cables_that_share_a_route(item: int) -> None:
         assert bears(found, "-W0 BN") / alone == pytest.approx(factor), circuits
 
 
-@pytest.mark.parametrize("method", MACHINE_GROUPING)
+@each_of("method", MACHINE_GROUPING)
 def test_factor_of_each_number_of_circuits_inside_enclosures(method: str) -> None:
     alone = MACHINE[method][25]
     for circuits, factor in MACHINE_GROUPING[method].items():
@@ -126,7 +127,7 @@ def test_resistance_of_each_section(number: int, stranding: str) -> None:
         assert lead(section, f"stranding={stranding}").r20 == pytest.approx(ohms), section
 
 
-@pytest.mark.parametrize("arrangement", MILLIVOLT_R)
+@each_of("arrangement", MILLIVOLT_R)
 def test_resistance_in_service_against_the_printed_drop(arrangement: str) -> None:
     """The printed drop is line to line, so sqrt(3) times the resistance at 90 degC. It is printed with two or three figures and,
     for large sections, with the skin effect (up to 5 % at 185 mm2), which a d.c. resistance leaves out: hence 6 %."""
@@ -134,7 +135,7 @@ def test_resistance_in_service_against_the_printed_drop(arrangement: str) -> Non
         assert sqrt(3) * lead(section, "insulation=XLPE").at(None).real == pytest.approx(printed, rel=0.06), section
 
 
-@pytest.mark.parametrize("arrangement", MILLIVOLT_Z)
+@each_of("arrangement", MILLIVOLT_Z)
 def test_impedance_in_service_against_the_printed_drop(arrangement: str) -> None:
     """As above; single cores loose in conduit have up to twice the reactance of the usual 0.08 mohm/m, which makes the printed
     impedance larger, by a third at the largest section. Touching in trefoil it is up to a fifth more than usual."""
@@ -143,7 +144,7 @@ def test_impedance_in_service_against_the_printed_drop(arrangement: str) -> None
         assert sqrt(3) * abs(lead(section, "insulation=XLPE").at(None)) == pytest.approx(printed, rel=within), section
 
 
-@pytest.mark.parametrize(("arrangement", "most"), [("trefoil", 1.2), ("conduit", 2.0)])
+@each_of(("arrangement", "most"), [("trefoil", 1.2), ("conduit", 2.0)])
 def test_reactance_against_the_printed_drop(arrangement: str, most: float) -> None:
     """The usual 0.08 mohm/m is the least there is: of trefoil at large sections. Loose in conduit it is up to twice that."""
     for section, printed in MILLIVOLT_X[arrangement].items():

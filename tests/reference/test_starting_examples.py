@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from netdsl.calc import Calculation
+from tests.cases import each_of
 from tests.reference.plants import calculated
 
 #: a motor of 160 kW, 1475 1/min, 1.7 times its torque at rest, 2.8 times at most; 2.5 kg m² and 80 kg m² over a gear of 2
@@ -27,7 +28,7 @@ def plant(motor: str, project: str = "") -> Calculation:
     return calculated(MOTOR.format(motor=motor, project=project))
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("curve", "torque", "seconds"),
     [("constant", 800, 2.7), ("linear", 800, 2.1), ("square", 800, 1.9), ("none", 800, 1.7)],
 )

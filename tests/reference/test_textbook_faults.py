@@ -12,6 +12,7 @@ import pytest
 from plants import calculated
 
 from netdsl.calc import Calculation
+from tests.cases import each_of
 
 #: neither voltage factors nor the correction of transformers, reactances alone
 PLAIN = """
@@ -58,7 +59,7 @@ def test_a_reactor_that_limits_a_short_circuit_to_eight_times_full_load() -> Non
     assert largest(plant(BARS + source("-G1", 10, 20, 5) + reactor), "-WB2") == pytest.approx(8 * 1154.7, rel=1e-4)
 
 
-@pytest.mark.parametrize(("ohms", "megavolt_amperes"), [(1 + 4j, 16.44), (0j, 50)])
+@each_of(("ohms", "megavolt_amperes"), [(1 + 4j, 16.44), (0j, 50)])
 def test_a_line_behind_a_transformer(ohms: complex, megavolt_amperes: float) -> None:
     """M.: 10 MVA of 10 %, 5 MVA of 5 %, a line of 1 + j 4 ohm at 10 kV: 16 440 kVA at its end, 50 000 kVA where it begins."""
     line = "busbar -WB2 at=+MSB poles=3\n" + joined("-WB1:L1,L2,L3", "-WB2:L1,L2,L3", ohms)
@@ -108,7 +109,7 @@ wire -G0:PE to -E1:PE 95mm2 GNYE resistance=0ohm reactance={2 / 3:.6f}ohm
 
 
 # --- motors that feed a fault -----------------------------------------------------------------------------------------
-@pytest.mark.parametrize(
+@each_of(
     ("kilovolts", "percent", "reactance", "motors", "amps"),
     [
         # D. P. Kothari and I. J. Nagrath, Modern Power System Analysis, symmetrical faults: 25 MVA, in all 55 % of it up to the
@@ -136,7 +137,7 @@ T1, T2 = 2.684 + 10.054j, 4.712 + 15.698j
 L1, L2, L3, L4 = 0.385 + 0.395j, 0.416 + 0.136j, 5.420 + 1.740j, 18.52 + 14.85j
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("ways", "behind", "kiloamperes"),
     [
         (((T1, 0j), (T2, L1 + L2)), 0j, 34.62),
@@ -170,9 +171,7 @@ def test_the_ring_of_that_network() -> None:
     assert got == pytest.approx([34.62, 34.12, 6.95], rel=1.5e-3)
 
 
-@pytest.mark.parametrize(
-    ("kilovolt_amperes", "watts", "ohms"), [(630, 6500, complex(2.684, 10.054)), (400, 4600, complex(4.712, 15.698))]
-)
+@each_of(("kilovolt_amperes", "watts", "ohms"), [(630, 6500, complex(2.684, 10.054)), (400, 4600, complex(4.712, 15.698))])
 def test_its_transformers(kilovolt_amperes: int, watts: int, ohms: complex) -> None:
     """The same: R_T, X_T = 2.753, 10.312 and 4.833, 16.100 mohm at 410 V, K_T = 0.975 of both, ukr 4 %."""
     found = calculated(
@@ -185,9 +184,7 @@ def test_its_transformers(kilovolt_amperes: int, watts: int, ohms: complex) -> N
 
 
 # --- the first peak ---------------------------------------------------------------------------------------------------
-@pytest.mark.parametrize(
-    ("cos", "ratio"), [(0.9, 1.42), (0.8, 1.47), (0.7, 1.53), (0.5, 1.7), (0.3, 2.0), (0.25, 2.1), (0.2, 2.2)]
-)
+@each_of(("cos", "ratio"), [(0.9, 1.42), (0.8, 1.47), (0.7, 1.53), (0.5, 1.7), (0.3, 2.0), (0.25, 2.1), (0.2, 2.2)])
 def test_the_peak_by_the_power_factor_of_a_short_circuit(cos: float, ratio: float) -> None:
     """IEC 60947-1, table 16: n = peak over r.m.s. by the power factor of the test circuit, up to 50 kA and more. By the formula
     of IEC 60909-0 it is up to 2 % higher, most at 0.9."""
@@ -225,7 +222,7 @@ def test_a_fault_to_earth_behind_50_metres() -> None:
     assert found.by_key["fault-current.earth -E1"].value == pytest.approx(3576 * 400 / sqrt(3) / 230, rel=1e-3)
 
 
-@pytest.mark.parametrize(("amps", "kept"), [(2460, True), (2510, False)])
+@each_of(("amps", "kept"), [(2460, True), (2510, False)])
 def test_a_second_fault_behind_50_metres(amps: float, kept: bool) -> None:
     """The same guide, chapter on IT systems: of two such circuits 0.8 * sqrt(3) * 230 / (2 * 64.3 mohm) = 2478 A. Held to that is
     the current by which the breaker surely trips, 1.2 times what it is set to."""

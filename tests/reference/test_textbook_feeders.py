@@ -16,6 +16,7 @@ from plants import calculated
 
 from netdsl.calc import Calculation
 from netdsl.calc.loads import LoadCurrents
+from tests.cases import each_of
 
 HEAD = """
 place +HALL "Hall" kind=field
@@ -81,7 +82,7 @@ def test_two_tram_cars_on_one_wire() -> None:
     assert [number(found, f"load-voltage -E{n}") for n in (1, 2)] == pytest.approx([566.4, 544.0])
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("volts", "ohms", "amps", "left"),
     [
         (2.0, 0.02, 5, 1.9),  # a cell of 2.0 V and 0.02 ohm that delivers 5 A
@@ -175,7 +176,7 @@ def test_a_distributor_whose_power_factors_refer_to_the_far_end() -> None:
     assert number(found, "load-voltage -E2", "delta") == pytest.approx(-3.83, abs=0.015)
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("volts", "ohms", "amps", "lost"),
     [
         # E. Hughes, Electrical and Electronic Technology, transformers: 100 kVA, 2200/440 V, 0.3 + j 1.1 and 0.01 + j 0.035 ohm:
@@ -202,7 +203,7 @@ wire -G0:N to -E1:2 70mm2 BU resistance=0ohm reactance=0ohm
 
 
 # --- short lines of three phases --------------------------------------------------------------------------------------
-@pytest.mark.parametrize(
+@each_of(
     ("sending", "ohms", "amps", "cos", "receiving", "within"),
     [
         # M.: 5000 kW at 22 kV and 0.8, 4 + j 6 ohm: 164 A, 23.943 kV at the sending end
@@ -221,7 +222,7 @@ def test_what_a_line_leaves_of_its_voltage(
     assert number(line(sending, ohms, amps, cos), "load-voltage -E1") == pytest.approx(receiving, rel=within)
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("sending", "ohms", "amps", "cos", "drop"),
     [
         # M.: 6 + j 8 ohm between 120 and 110 kV at 0.9: 63508 + 8.88 I = 69282 V, 650.2 A, 111.49 MW
@@ -278,7 +279,7 @@ def four_wires(volts: float, loads: tuple[str, ...], more: str = "") -> Calculat
     return calculated(HEAD + FOUR.format(volts=volts) + drawn + more)
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("volts", "kilowatts", "lines", "neutral"),
     [
         (400, (10, 8, 5), (43.3, 34.6, 21.65), 18.9),  # M., A.C. distribution

@@ -13,6 +13,7 @@ from plants import calculated
 
 from netdsl.calc import Calculation
 from netdsl.calc.loads import LoadCurrents
+from tests.cases import each_of
 
 HEAD = """
 place +A "Board" kind=cabinet
@@ -25,7 +26,7 @@ part load-3ph "Load" {
 
 
 # --- currents ---------------------------------------------------------------------------------------------------------
-@pytest.mark.parametrize(
+@each_of(
     ("volts", "says", "amps", "within"),
     [
         # J. Bird, Electrical Circuit Theory and Technology, three-phase systems: a motor of 12.75 kW, 85 %, 0.77: 27.10 A
@@ -74,7 +75,7 @@ def star_delta(volts: int, says: str) -> Calculation:
     return calculated(HEAD + STAR_DELTA.format(volts=volts, says=says))
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("volts", "says", "amps"),
     [
         # Bird: the motor of 27.10 A, in delta: 15.65 A in each phase
@@ -88,7 +89,7 @@ def test_the_current_of_a_winding_in_delta(volts: int, says: str, amps: float) -
 
 
 # --- starts -----------------------------------------------------------------------------------------------------------
-@pytest.mark.parametrize(
+@each_of(
     ("rated", "direct", "star"),
     [
         (30, 173.2, 57.7),  # 100 A in each phase of a delta winding: 173.2 A direct on line, 57.7 A in star
@@ -103,7 +104,7 @@ def test_a_start_in_star(rated: float, direct: float, star: float) -> None:
     assert current is not None and abs(current) == pytest.approx(star, rel=1e-3)
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("newton_metres", "inertia", "kilowatts", "rpm", "seconds"),
     [
         # J. Bird, Mechanical Engineering Principles, torque: 37.5 kg m2 and 5 rad/s2 ask for 187.5 N m; here up to 100 rad/s

@@ -10,6 +10,7 @@ import pytest
 from netdsl.calc import Calculation
 from netdsl.calc.circuit.circuit import Circuit
 from netdsl.calc.faults.currents import Faults
+from tests.cases import each_of
 from tests.reference.plants import calculated
 
 STATED = """
@@ -83,7 +84,7 @@ def test_short_circuit_power_at_the_supply_itself() -> None:
     assert largest(network("voltage=400V network-power=10MVA")) == pytest.approx(10e6 / (sqrt(3) * 400), rel=1e-4)
 
 
-@pytest.mark.parametrize("stated", ["network-power=500MVA", "network-voltage=22kV network-fault-current=13.1216kA"])
+@each_of("stated", ["network-power=500MVA", "network-voltage=22kV network-fault-current=13.1216kA"])
 def test_by_power_and_by_current_of_the_network(stated: str) -> None:
     """'Short Circuit Calculations' project calculation sheet: 49.41 kA behind 2000 kVA 5.75 %, and 500 MVA (13.12 kA at 22
     kV)."""
@@ -121,7 +122,7 @@ ALUMINIUM = (
 )
 
 
-@pytest.mark.parametrize(("section", "ohm"), ALUMINIUM)
+@each_of(("section", "ohm"), ALUMINIUM)
 def test_resistance_of_aluminium(section: int, ohm: float) -> None:
     calculation = calculated(f"""
 place +A "Board" kind=cabinet

@@ -14,6 +14,7 @@ from plants import calculated
 
 from netdsl.calc.conductors import LoadVoltages
 from netdsl.calc.loads import LoadCurrents
+from tests.cases import each_of
 
 PLACES = """
 place +A "Board" kind=cabinet
@@ -59,7 +60,7 @@ wire -G0:L1,L2,L3 to -E1:1,2,3 70mm2 resistance=5.31ohm reactance=5.54ohm
     assert found.by_key["load-voltage -E1"].value == pytest.approx(sqrt(3) * 18435, rel=1e-3)
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("ohms", "total"),
     [((0.030, 0.030, 0.030), 300), ((0.020, 0.030, 0.060), 330), ((0.0124, 0.0154, 0.0193), 450)],
 )

@@ -10,6 +10,7 @@ import pytest
 from plants import calculated
 
 from netdsl.calc import Calculation
+from tests.cases import each_of
 
 PLACES = """
 place +MSB "Board" kind=cabinet
@@ -55,7 +56,7 @@ cable -W1 {cable} {{
 
 
 # --- cable sizes ------------------------------------------------------------------------------------------------------
-@pytest.mark.parametrize(
+@each_of(
     ("volts", "watts", "amps", "rated", "table", "factors"),
     [
         # T. Linsley, Basic Electrical Installation Work, cable sizes: 6 kW, 35 degC (0.94), a breaker of 32 A: 34.04 A; a fuse of
@@ -77,7 +78,7 @@ def test_the_tabled_current_that_a_cable_must_have(
     assert value(found, "current-carrying-capacity -W1") == pytest.approx(rated, rel=2e-3)
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("volts", "watts", "metres", "millivolts", "lost"),
     [
         (230, 6000, 18, 7.3, 3.43),  # Linsley, the same, of 6 mm2
@@ -91,7 +92,7 @@ def test_the_drop_in_it(volts: int, watts: int, metres: int, millivolts: float, 
     assert value(found, "voltage-drop.running -E1") * volts / 100 == pytest.approx(lost, abs=0.006)
 
 
-@pytest.mark.parametrize(("rated", "factor"), [(10, 1.31), (25, 1.10), (63, 1.10)])
+@each_of(("rated", "factor"), [(10, 1.31), (25, 1.10), (63, 1.10)])
 def test_a_conductor_behind_a_fuse_is_larger_than_the_fuse(rated: int, factor: float) -> None:
     """The guide, chapter on sizing: I_z >= 1.31 I_n below 16 A, 1.10 I_n from 16 A on, from I_2 <= 1.45 I_z."""
     for more, kept in ((1.01, True), (0.99, False)):
@@ -101,7 +102,7 @@ def test_a_conductor_behind_a_fuse_is_larger_than_the_fuse(rated: int, factor: f
 
 
 # --- voltage drop -----------------------------------------------------------------------------------------------------
-@pytest.mark.parametrize(
+@each_of(
     ("loaded", "printed"),
     [
         (2, {1: 44, 1.5: 29, 2.5: 18, 4: 11, 6: 7.3, 10: 4.4, 16: 2.8}),
@@ -179,7 +180,7 @@ wire -X1:L1,L2,L3 to -E4:L1,L2,L3 70mm2 resistance=0ohm reactance=0ohm
 
 
 # --- loops ------------------------------------------------------------------------------------------------------------
-@pytest.mark.parametrize(("coefficient", "warm"), [(0, 1.0), (0.004, 1.2)])
+@each_of(("coefficient", "warm"), [(0, 1.0), (0.004, 1.2)])
 def test_a_line_and_its_protective_conductor(coefficient: float, warm: float) -> None:
     """IET On-Site Guide, tables of R1 + R2, mohm/m at 20 degC, and the factor 1.20 of conductors in one cable at 70 degC."""
     printed = {
@@ -209,7 +210,7 @@ cable -WE{n} 1G{earth} length=10m stranding=rigid {{
 
 
 # --- what a conductor bears -------------------------------------------------------------------------------------------
-@pytest.mark.parametrize(
+@each_of(
     ("insulation", "section", "kiloamperes"),
     [("PVC", 16, 1.84), ("PVC", 35, 4.02), ("PVC", 95, 10.9), ("XLPE", 25, 3.57), ("XLPE", 50, 7.15), ("XLPE", 120, 17.2)],
 )
@@ -222,7 +223,7 @@ def test_the_current_that_a_cable_bears_for_a_second(insulation: str, section: i
     assert value(plant(text), "fault-withstand -W1 BN") == pytest.approx(section, rel=6e-3)
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("insulation", "section", "energy"),
     [
         ("PVC", 2.5, 0.0826e6),

@@ -21,6 +21,7 @@ from render.drawings.circuits import circuit_sheets
 from render.layout.frame import framed, zone
 from render.layout.overlap import overlaps
 from render.sheet import DESIGNATION, WIDE, Circle, Line, Sheet
+from tests.cases import each_of
 from tests.readings import drawn_by, small_drawing_of
 from tests.render.circuit_readback import Found, read
 from tests.render.plants import EXAMPLES, drawing_in, example, labels, texts
@@ -479,7 +480,7 @@ def test_where_there_is_no_room_potentials_share_a_line_that_says_the_sheet_alon
     assert [places for name, places in said.items() if name.count(",") > 2] == [["LD1/E1"]]
 
 
-@pytest.mark.parametrize("name", ONE_SHEET)
+@each_of("name", ONE_SHEET)
 def test_all_contacts_and_coils_of_a_control_stand_on_one_sheet(name: str) -> None:
     """Those of its devices that are no poles in its main circuit; interlocks of others stand on the sheets of these."""
     network, devices = example_named(name), ONE_SHEET[name].split()
@@ -644,7 +645,7 @@ def test_no_arrow_leads_from_a_sheet_to_itself(folder: Path) -> None:
             assert not gone & come or sheet.part_of.partition(" ")[0] in _PARTED, sheet.number
 
 
-@pytest.mark.parametrize(("name", "contactor"), [("reversing", "=SG1-K1"), ("soft-starter-bypass", "=FW1-Q2")])
+@each_of(("name", "contactor"), [("reversing", "=SG1-K1"), ("soft-starter-bypass", "=FW1-Q2")])
 def test_a_motor_stands_below_what_switches_it(name: str, contactor: str) -> None:
     """Its earth terminal was in the way of the contactor beside: the motor stood right of both, on A4 on a sheet of its own."""
     motor = contactor.partition("-")[0] + "-M1"
@@ -654,7 +655,7 @@ def test_a_motor_stands_below_what_switches_it(name: str, contactor: str) -> Non
         assert at[f"{contactor}:2"] < at[f"{motor}:V1"] <= at[f"{contactor}:4"]
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("name", "size", "mark", "count"),
     [
         ("closed-loop-four-wire", "A3", "OC1", 1),
@@ -679,7 +680,7 @@ def test_a_contactor_of_an_upright_sheet_is_fed_from_above() -> None:
     assert upper.y < lower.y
 
 
-@pytest.mark.parametrize("name", ["emergency-stop", "gate-lock", "booster", "hatchery"])
+@each_of("name", ["emergency-stop", "gate-lock", "booster", "hatchery"])
 def test_inputs_of_a_safety_relay_and_its_supply_name_each_other(name: str) -> None:
     """As its contacts do: whoever stands before an input finds the outputs that it opens."""
     drawing = example(_named(name))
@@ -773,7 +774,7 @@ def test_where_potentials_lead_takes_no_sheet_of_its_own_where_potentials_can_st
     assert [sheet.number for sheet in drawn(_named("hand-off-auto")) if sheet.number.startswith("MCP/")] == ["MCP/E1"]
 
 
-@pytest.mark.parametrize("size", ["A3", "A4"])
+@each_of("size", ["A3", "A4"])
 def test_a_terminal_below_one_of_another_strip_names_its_own(size: str) -> None:
     folder = _named("valve-actuator")
     sheets = drawn(folder) if size == "A3" else drawn_small(folder)

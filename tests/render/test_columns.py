@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from render.layout.columns import broken, given_way
 from render.layout.fonts import fits, printable, text_width, widest
 from render.sheet import DESIGNATION, NORMAL
+from tests.cases import each_of
 
 
 def width_of(text: str) -> float:
@@ -18,7 +19,7 @@ def width_of(text: str) -> float:
     return text_width(text) + 0.01
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("text", "width", "lines"),
     [
         ("", 20.0, ()),
@@ -88,9 +89,7 @@ def test_the_widest_counts() -> None:
     assert widest(["m"], DESIGNATION, True) == text_width("m", DESIGNATION, True)
 
 
-@pytest.mark.parametrize(
-    "text", ["what protects ahead of -G0 (gG 63 A)", "added: -F11 2 A, -F13 1 A, -F14 4 A", "up to 10 000 A"]
-)
+@each_of("text", ["what protects ahead of -G0 (gG 63 A)", "added: -F11 2 A, -F13 1 A, -F14 4 A", "up to 10 000 A"])
 def test_a_device_keeps_its_amperes_beside_it(text: str) -> None:
     for width in range(24, 60):
         lines = broken(text, float(width), united=True)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import pytest
 from msgspec.structs import replace
 
 from netdsl.findings import Finding, Severity
@@ -13,6 +12,7 @@ from render.drawings.cover import CAUTIONS, REFERENCES, cover_sheets
 from render.layout.frame import framed
 from render.layout.overlap import overlaps
 from render.sheet import DESIGNATION, Label, Sheet
+from tests.cases import each_of
 from tests.render.hand_built import HERE, Workshop, hall
 
 
@@ -37,7 +37,7 @@ def words(sheets: list[Sheet]) -> str:
     return " ".join(label.text for label in labels(sheets))
 
 
-@pytest.mark.parametrize("count", [0, 1, 30, 60, 400])
+@each_of("count", [0, 1, 30, 60, 400])
 def test_contents_lead_to_every_sheet_once_in_order(count: int) -> None:
     sheets = [other(number) for number in range(count)]
     cover = cover_sheets(Drawing(hall()), sheets)
@@ -79,7 +79,7 @@ def test_all_cautions_and_revisions_are_on_the_first_sheet() -> None:
     assert "B 2026-06-11 second pump added" in first
 
 
-@pytest.mark.parametrize("count", range(1, 8))
+@each_of("count", range(1, 8))
 def test_what_a_revision_changed_stays_on_one_sheet_with_its_date(count: int) -> None:
     network = hall("A4")
     made = tuple(
@@ -95,7 +95,7 @@ def test_what_a_revision_changed_stays_on_one_sheet_with_its_date(count: int) ->
         assert " ".join(texts[at : at + 4]).startswith(revision.text)
 
 
-@pytest.mark.parametrize("count", range(20, 60))
+@each_of("count", range(20, 60))
 def test_no_heading_of_the_contents_stands_alone_at_the_foot_of_an_upright_sheet(count: int) -> None:
     sheets = [
         replace(
@@ -114,7 +114,7 @@ def test_no_heading_of_the_contents_stands_alone_at_the_foot_of_an_upright_sheet
             assert any(label.link and label.x == head.x and label.y > head.y for label in found), (page.number, head.text)
 
 
-@pytest.mark.parametrize("count", range(1, 30, 3))
+@each_of("count", range(1, 30, 3))
 def test_no_paragraph_is_parted_between_two_columns(count: int) -> None:
     """The cautions, how references read, what was found: whatever stands above them."""
     network = excepted(hall("A4"), count)
@@ -136,8 +136,8 @@ def test_findings_are_counted() -> None:
     assert "2 errors, 0 warnings, 0 notes; 1 excepted" in said
 
 
-@pytest.mark.parametrize("size", ["A3", "A4"])
-@pytest.mark.parametrize(("count", "granted"), [(0, 0), (20, 3), (45, 0), (150, 90)])
+@each_of("size", ["A3", "A4"])
+@each_of(("count", "granted"), [(0, 0), (20, 3), (45, 0), (150, 90)])
 def test_nothing_touches(size: str, count: int, granted: int) -> None:
     network = excepted(hall(size), granted)
     cover = cover_sheets(Drawing(network), [other(number, size) for number in range(count)])

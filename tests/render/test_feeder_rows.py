@@ -14,6 +14,7 @@ from render.drawings.feeder_units import merged
 from render.drawings.power_columns import EARTH_DASH
 from render.drawings.single_line import single_line_sheets
 from render.sheet import Circle, Label, Line, Sheet
+from tests.cases import each_of
 from tests.readings import EXAMPLES, PLANTS, drawing_of, small_drawing_of
 from tests.render.hand_built import Workshop, drive_feeder, incoming
 
@@ -26,7 +27,7 @@ def at(sheets: list[Sheet], text: str) -> list[Label]:
     return [part for sheet in sheets for part in sheet.primitives if isinstance(part, Label) and part.text == text]
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("rows", "chain", "found"),
     [
         ([], [2, 5], [2, 5]),
@@ -49,7 +50,7 @@ def test_what_does_the_same_work_stands_at_one_height() -> None:
     assert len(drives) == 1 and drives.pop() > max(heights)
 
 
-@pytest.mark.parametrize("name", ["star-delta", "mains-bypass", "alternating-pumps", "two-speed", "soft-starter-bypass"])
+@each_of("name", ["star-delta", "mains-bypass", "alternating-pumps", "two-speed", "soft-starter-bypass"])
 def test_a_load_of_several_ways_is_one_group_without_a_reference(name: str) -> None:
     said = [label.text for sheet in drawn(name) for label in sheet.primitives if isinstance(label, Label)]
     assert not any("also from" in text or text == "sheet" for text in said)
@@ -128,7 +129,7 @@ def test_feeders_stand_closer_together_rather_than_on_a_sheet_more() -> None:
     assert {"=RM1-M1", "=RM2-M1", "=RM3-M1"} <= said
 
 
-@pytest.mark.parametrize("size", ["A3", "A4"])
+@each_of("size", ["A3", "A4"])
 def test_a_brake_resistor_leaves_the_drive_at_terminals_of_its_own_and_not_the_line_of_the_motor(size: str) -> None:
     plant = EXAMPLES / "brake-motor-drive" / "plant.netdsl"
     sheets = single_line_sheets(drawing_of(plant) if size == "A3" else small_drawing_of(plant))
@@ -157,9 +158,7 @@ def test_no_word_of_the_single_line_diagram_of_an_example_is_cut(plant: Path, si
     assert [p.text for sheet in sheets for p in sheet.primitives if isinstance(p, Label) and "…" in p.text] == []
 
 
-@pytest.mark.parametrize(
-    ("name", "told"), [("star-delta", "=WP1-Q1 D 25 A; =WP1-B1 set 9 A"), ("booster", "=FP1-Q1 D 16 A; =FP1-B1 set 5.8 A")]
-)
+@each_of(("name", "told"), [("star-delta", "=WP1-Q1 D 25 A; =WP1-B1 set 9 A"), ("booster", "=FP1-Q1 D 16 A; =FP1-B1 set 5.8 A")])
 def test_a_way_that_goes_on_from_another_sheet_is_told_with_the_protection_ahead_of_it_there(name: str, told: str) -> None:
     for sheets in (drawn(name), single_line_sheets(small_drawing_of(EXAMPLES / name / "plant.netdsl"))):
         assert len(at(sheets, told)) == 1

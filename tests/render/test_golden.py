@@ -9,7 +9,6 @@ from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 
-import pytest
 from msgspec.structs import replace
 
 from netdsl.calc import calculate
@@ -34,6 +33,7 @@ from render.tables.calculation import calculation_sheets
 from render.tables.grid import table_sheets
 from render.tables.table import Cell, Column, Entry, Table
 from render.tables.wires import wire_sheets
+from tests.cases import each_of
 from tests.readback import as_text, display_list
 from tests.render.plants import ROOT, devices, labels
 
@@ -181,7 +181,7 @@ NAMES = (
 )
 
 
-@pytest.mark.parametrize("name", NAMES)
+@each_of("name", NAMES)
 def test_sheets_are_drawn_as_they_were(name: str) -> None:
     assert listed(name) == (FOLDER / f"{name}.txt").read_text("utf-8").splitlines(), REFRESH
 

@@ -23,6 +23,7 @@ from render.layout.overlap import GAP, overlaps
 from render.layout.remarks import Remarks
 from render.layout.writing import PITCH, WIDE_PITCH, Writing, half
 from render.sheet import DESIGNATION, NORMAL, TITLE, Arc, Circle, Label, Line, Primitive, Sheet
+from tests.cases import each_of
 
 SMALL = 1.8  # below the least lettering of a sheet, mm
 PROJECT = ProjectData("Plant", {}, (), None)
@@ -47,7 +48,7 @@ def test_boxes_that_share_an_edge_do_not_meet_and_hold_each_other_with_their_edg
         assert not ROOM.holds(Box(*larger)) and Box(*larger).holds(ROOM)
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("start", "end", "box"),
     [
         (0, 90, (10, 15, 14, 20)),
@@ -90,7 +91,7 @@ def test_areas_of_a_sheet_are_where_they_were() -> None:
     assert size_of(PROJECT) == "A3"
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("size", "x", "y", "expected"),
     [
         ("A3", 59.9, 48.4, "A1"),
@@ -229,7 +230,7 @@ def test_faults_of_lettering_are_told_in_order_with_where_and_whose() -> None:
     ]
 
 
-@pytest.mark.parametrize(("gap", "touching"), [(GAP - 0.01, True), (GAP + 0.01, False)])
+@each_of(("gap", "touching"), [(GAP - 0.01, True), (GAP + 0.01, False)])
 def test_a_slanted_line_and_a_curve_touch_as_a_straight_one_does(gap: float, touching: bool) -> None:
     text = Label(100, 100, "H")
     box = bounds_of(text)

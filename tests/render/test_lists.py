@@ -26,6 +26,7 @@ from render.tables.table import Cell, Column, Entry, Table
 from render.tables.test_record import functions
 from render.tables.wires import wire_sheets
 from render.tables.work_cards import work_sheets
+from tests.cases import each_of
 from tests.readings import drawn_by, on_size, sized, small_drawing_of
 from tests.render.plants import HATCHERY, drawing_in, example, texts
 from tests.render.random_plants import random_drawing
@@ -288,8 +289,8 @@ def test_few_rows_that_would_stand_alone_on_a_sheet_come_to_the_others_which_sta
     assert all(distances(made[rows][0]) == {6.0} for rows in more)
 
 
-@pytest.mark.parametrize("name", ["reversing", "level-two-floats", "shared-drive", "hatchery"])
-@pytest.mark.parametrize("size", ["A3", "A4"])
+@each_of("name", ["reversing", "level-two-floats", "shared-drive", "hatchery"])
+@each_of("size", ["A3", "A4"])
 def test_cores_stay_with_their_cable(name: str, size: str) -> None:
     """On one sheet, in one column, below its heading."""
     drawing = on(name, size)
@@ -337,7 +338,7 @@ def test_an_input_says_what_it_is_asked_for_here_and_all_that_it_may_be_where_it
     assert "preset 1" in on_device and "preset 2 or reverse" in on_device and "preset 1 or reset" not in on_device
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("plant", "contact", "kind", "leads_to"),
     [
         ("local-remote", "=HP1-T1:RO1C-RO1A", "relay output", "=HP1-P1:X1"),

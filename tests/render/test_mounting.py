@@ -21,6 +21,7 @@ from render.layout.frame import framed
 from render.layout.overlap import overlaps
 from render.layout.views import Mark, View, labels_along, pack, table
 from render.sheet import DESIGNATION, Circle, Label, Line, Sheet
+from tests.cases import each_of
 from tests.readings import EXAMPLES, PLANTS, drawing_of, drawn_by, network_of, sized, small_drawing_of
 from tests.render.hand_built import Workshop
 from tests.render.plants import drawing_in
@@ -103,7 +104,7 @@ def meeting(made: Layout) -> list[tuple[str, str]]:
     return found
 
 
-@pytest.mark.parametrize("seed", range(12))
+@each_of("seed", range(12))
 def test_found_places_cover_nothing_and_keep_the_room_above_and_below(seed: int) -> None:
     made = layout(bodies(seed, 5 + 4 * seed), None)
     assert made.left_over == [] and meeting(made) == []
@@ -169,7 +170,7 @@ def test_what_stands_beside_a_drive_has_a_rail_that_begins_behind_it_and_a_drive
     assert [row.rail for row in layout([drive], (1200.0, 2000.0)).rows] == [False]
 
 
-@pytest.mark.parametrize("seed", range(4))
+@each_of("seed", range(4))
 def test_on_stated_rails_everything_stands_with_its_middle_on_one_and_covers_nothing(seed: int) -> None:
     rails = (250.0, 700.0, 1100.0, 1400.0, 1700.0)
     first, *others = bodies(seed, 16)
@@ -300,7 +301,7 @@ def test_things_of_a_door_stand_apart() -> None:
             assert abs(one.x - other.x) >= 60.0 or abs(one.y - other.y) >= 60.0
 
 
-@pytest.mark.parametrize("seed", range(10))
+@each_of("seed", range(10))
 def test_labels_along_an_edge_keep_their_order_and_touch_nothing(seed: int) -> None:
     chance = random.Random(seed)
     at = sorted(chance.uniform(0.0, 150.0) for _ in range(3 + 2 * seed))
@@ -393,7 +394,7 @@ def test_labels_of_a_door_leave_out_the_name_of_their_function_where_they_have_n
     assert said[at - 1 : at + 2] == ["=BP1-S1", "hand - off -", "automatic"]
 
 
-@pytest.mark.parametrize("size", ["A3", "A4"])
+@each_of("size", ["A3", "A4"])
 def test_a_door_whose_lowest_words_reach_far_down_is_broken_off_below_them(size: str) -> None:
     sheets = mounted(sized(EXAMPLES / "serial-bus" / "plant.netdsl", size))
     (outside,) = (sheet for sheet in sheets if any(text.startswith("+MCP.D from outside") for text in texts([sheet])))

@@ -9,6 +9,7 @@ from render.layout.fonts import ink_box
 from render.layout.formulas import formula_pieces, lines_of, worded_pieces
 from render.layout.pieces import Piece, set_symbol, set_text
 from render.sheet import Label, Line
+from tests.cases import each_of
 
 
 def labels(pieces: tuple[Piece, ...]) -> list[str]:
@@ -22,7 +23,7 @@ def made(text: str) -> tuple[Piece, ...]:
     return pieces
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("text", "said"),
     [
         ("{a} * ({b} + {c})", ["a", "·", "(", "b", "+", "c", ")"]),
@@ -99,7 +100,7 @@ def test_lines_break_before_a_sign_and_nothing_is_wider_than_asked() -> None:
     assert all(sum(piece.width for piece in line) + len(line) - 1 <= 18.0 + 1e-9 for line in hanging[1:])
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("text", "width", "said"),
     [
         # a fraction: the narrow factors stay over the bar, the sum stands behind it in brackets

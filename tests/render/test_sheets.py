@@ -18,6 +18,7 @@ from render.layout.writing import PITCH, half
 from render.sheet import NORMAL, WIDE, Arc, Circle, Label, Line, Primitive, Sheet
 from render.symbols import conductor_count, placed, symbol, symbol_names
 from render.words.cables import Tail
+from tests.cases import each_of
 
 PROJECT = ProjectData(
     "Recirculation hall",
@@ -38,8 +39,8 @@ def texts(page: Sheet) -> list[str]:
     return [p.text for p in page.primitives if isinstance(p, Label)]
 
 
-@pytest.mark.parametrize("size", ["A3", "A4"])
-@pytest.mark.parametrize("errors", [0, 1, 12])
+@each_of("size", ["A3", "A4"])
+@each_of("errors", [0, 1, 12])
 def test_frame_and_title_block_read_well(size: str, errors: int) -> None:
     assert overlaps(framed(sheet(size=size), PROJECT, errors)) == []
 
@@ -52,7 +53,7 @@ def test_long_and_accented_values_stay_in_their_fields() -> None:
         assert overlaps(framed(replace(page, size=size), replace(PROJECT, attributes=attributes, title="Ågrip"), 3)) == []
 
 
-@pytest.mark.parametrize("size", ["A3", "A4"])
+@each_of("size", ["A3", "A4"])
 def test_a_value_too_long_for_its_line_begins_beside_its_caption(size: str) -> None:
     page = framed(replace(sheet(size=size), part_of="+HALL.JB Junction box at the sump of the hall"), PROJECT, 0)
     (above,) = (p for p in page.primitives if isinstance(p, Label) and p.text == "+HALL.JB Junction")
@@ -69,7 +70,7 @@ def test_title_block_says_who_what_when_and_no_total() -> None:
     assert "of" not in written
 
 
-@pytest.mark.parametrize("size", ["A3", "A4"])
+@each_of("size", ["A3", "A4"])
 def test_the_number_of_a_sheet_is_given_whole(size: str) -> None:
     long = framed(replace(sheet(size=size), number="WATER_TREATMENT_3/T.HALL.12"), PROJECT, 0)
     assert "WATER_TREATMENT_3/T.HALL.12" in texts(long)
@@ -83,7 +84,7 @@ def test_errors_are_announced_on_the_sheet_and_move_nothing() -> None:
     assert set(clean.primitives) < set(faulty.primitives)
 
 
-@pytest.mark.parametrize("size", ["A3", "A4"])
+@each_of("size", ["A3", "A4"])
 def test_areas_lie_in_the_frame_and_apart(size: str) -> None:
     areas = [drawing_area(size), notes_area(size), title_block_box(size), banner_box(size)]
     assert all(frame_box(size).holds(area) for area in areas)
@@ -97,7 +98,7 @@ def test_zones_count_from_the_upper_left() -> None:
     assert (zone("A3", 209.9, 148.4), zone("A3", 210, 148.5)) == ("C4", "D5"), "what lies on a border is in the field behind it"
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("faulty", "word"),
     [
         ((Label(100, 100, "-T1"), Label(102, 101, "-T2")), "touches text"),
@@ -228,7 +229,7 @@ def test_normal_text_is_the_least_everywhere_the_title_block_included() -> None:
     assert any("below 2.5 mm" in fault for fault in overlaps(replace(empty, primitives=(*empty.primitives, small))))
 
 
-@pytest.mark.parametrize("gap", [0.2, 0.3])
+@each_of("gap", [0.2, 0.3])
 def test_a_gap_of_a_quarter_millimetre_is_none(gap: float) -> None:
     """Between texts, and between a text and the edge of a line beside, above or below it."""
     text = Label(100, 100, "H")
@@ -244,7 +245,7 @@ def test_a_gap_of_a_quarter_millimetre_is_none(gap: float) -> None:
         assert bool(overlaps(framed(sheet(text, neighbour), PROJECT, 0))) == (gap < 0.25), neighbour
 
 
-@pytest.mark.parametrize(("start", "end"), [(-90, 90), (270, 450), (630, 810), (-450, -270)])
+@each_of(("start", "end"), [(-90, 90), (270, 450), (630, 810), (-450, -270)])
 def test_an_arc_reaches_as_far_however_its_angles_are_counted(start: float, end: float) -> None:
     box = bounds_of(Arc(100, 50, 10, 10, start, end))
     assert (box.left, box.top, box.right, box.bottom) == pytest.approx((100, 40, 110, 60))

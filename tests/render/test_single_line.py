@@ -20,6 +20,7 @@ from render.layout.overlap import overlaps
 from render.sheet import FRAME, NARROW, WIDE, Circle, Label, Line, Sheet
 from render.writers.pdf import pdf_bytes
 from render.writers.svg import svg_bytes
+from tests.cases import each_of
 from tests.readings import PLANTS as SHIPPED
 from tests.readings import Unlinked, sized, small_drawing_of
 from tests.render.hand_built import Workshop, direct_feeder, drive_feeder, hall, incoming, random_plant
@@ -211,7 +212,7 @@ def test_bar_goes_on_with_a_reference_each_way() -> None:
             assert back.link == here.key
 
 
-@pytest.mark.parametrize("name", ["two-wire-start", "local-remote", "preset-speeds", "closed-loop-two-wire", "three-wire-start"])
+@each_of("name", ["two-wire-start", "local-remote", "preset-speeds", "closed-loop-two-wire", "three-wire-start"])
 def test_the_supply_of_an_only_way_stands_above_it_on_an_upright_sheet_with_its_totals_beside_it(name: str) -> None:
     drawing = small_drawing_of(_named(name))
     (sheet,) = single_line_sheets(drawing)
@@ -241,7 +242,7 @@ def test_a_busbar_has_its_name_on_every_upright_sheet_and_no_word_beside_it_is_c
         assert not [label.text for label in labels([sheet]) if label.of in bars and label.text.endswith("…")]
 
 
-@pytest.mark.parametrize("size", ["A3", "A4"])
+@each_of("size", ["A3", "A4"])
 def test_a_neutral_leads_from_the_trunk_along_the_bar_where_the_next_sheet_has_its_feeders(size: str) -> None:
     first, *_ = single_line_sheets(sized(_named("booster"), size))
     lines = [part for part in first.primitives if isinstance(part, Line) and part.of == "-WB1"]

@@ -18,6 +18,7 @@ from render.layout.fonts import Box
 from render.layout.frame import drawing_area
 from render.layout.overlap import overlaps
 from render.sheet import DESIGNATION, Label, Line, Sheet
+from tests.cases import each_of
 from tests.readings import drawing_of, small_drawing_of
 from tests.reference.plants import calculated
 
@@ -45,7 +46,7 @@ def test_what_leaves_the_paper_is_cut_at_its_edge() -> None:
     assert [len(line) for line in parted] == [3, 3]
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("segment", "inside"),
     [
         (((0.0, 5.0), (20.0, 5.0)), ((2.0, 5.0), (12.0, 5.0))),
@@ -101,7 +102,7 @@ def test_two_circuits_share_a_sheet_of_a3_and_have_one_each_of_a4() -> None:
     assert [each.number for each in drawn("A4")[1]] == ["T1", "T2"]
 
 
-@pytest.mark.parametrize("size", ["A3", "A4"])
+@each_of("size", ["A3", "A4"])
 def test_nothing_touches_and_each_curve_has_its_letter_twice(size: str) -> None:
     for sheet in drawn(size)[1]:
         assert overlaps(sheet) == []
@@ -153,7 +154,7 @@ def test_a_curve_is_named_by_what_it_shows() -> None:
     assert "=DP1-Q1 (4 A, set 3.1 A)" in said
 
 
-@pytest.mark.parametrize("size", ["A3", "A4"])
+@each_of("size", ["A3", "A4"])
 def test_the_heading_stands_clear_of_what_the_frame_says_at_the_top(size: str) -> None:
     for sheet in drawn(size)[1]:
         heading = min(part.y for part in sheet.primitives if isinstance(part, Label) and part.bold and part.height == DESIGNATION)
@@ -190,7 +191,7 @@ def test_a_plant_without_a_fault_level_has_no_diagram() -> None:
     assert time_current_sheets(Drawing(calculation.network, (), calculation)) == []
 
 
-@pytest.mark.parametrize("size", ["A3", "A4"])
+@each_of("size", ["A3", "A4"])
 def test_a_relay_that_states_too_little_for_a_curve_is_named(size: str) -> None:
     plant = Path(__file__).parents[2] / "examples" / "star-delta"
     drawing = drawing_of(plant) if size == "A3" else small_drawing_of(plant)

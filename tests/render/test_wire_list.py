@@ -21,6 +21,7 @@ from render.tables.shown import Shown
 from render.tables.strips import spare, strip_pieces
 from render.tables.table import Entry, Table
 from render.tables.wires import cores, wire_sheets, wires
+from tests.cases import each_of
 from tests.readings import EXAMPLES, drawn_by, small_drawing_of
 from tests.render.plants import HATCHERY, drawing_in, example
 from tests.render.random_plants import random_drawing
@@ -68,7 +69,7 @@ def test_the_hatchery_is_listed_whole() -> None:
     assert_complete(example(HATCHERY))
 
 
-@pytest.mark.parametrize("seed", range(1, 24, 2))
+@each_of("seed", range(1, 24, 2))
 def test_random_plants_are_listed_whole(seed: int) -> None:
     assert_complete(random_drawing(seed))
 

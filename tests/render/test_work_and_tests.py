@@ -16,6 +16,7 @@ from render.tables.register import Sources
 from render.tables.table import Cell, Entry, Table
 from render.tables.test_record import functions, record, record_sheets
 from render.tables.work_cards import PHASES, work, work_sheets
+from tests.cases import each_of
 from tests.readings import drawn_by, sized
 from tests.render.plants import EXAMPLES, HATCHERY, drawing_in, example, texts
 
@@ -330,8 +331,8 @@ def _steps(drawing: Drawing) -> list[Entry]:
     return [entry for entry in drawing.of(work).entries if entry.cells]
 
 
-@pytest.mark.parametrize("size", ["A3", "A4"])
-@pytest.mark.parametrize("plant", ["hand-off-auto", "local-remote", "hatchery"])
+@each_of("size", ["A3", "A4"])
+@each_of("plant", ["hand-off-auto", "local-remote", "hatchery"])
 def test_what_is_done_at_every_place_in_the_end_is_not_parted(plant: str, size: str) -> None:
     said = texts(*drawn_by(work_sheets, sized(HATCHERY.with_name(plant) / "plant.netdsl", size)))
     parted = [text for text in said if text.endswith("(continued)") and ":" not in text]
@@ -350,7 +351,7 @@ def test_steps_follow_the_order_of_the_trade_with_strip_length_and_torque(mill: 
     assert steps["+P:PE"] == ["wire 4 mm² GNYE", "", ""]
 
 
-@pytest.mark.parametrize(("name", "one", "other"), [("reversing", "=SG1-S1", "=SG1-S2"), ("two-speed", "=HV1-S1", "=HV1-S2")])
+@each_of(("name", "one", "other"), [("reversing", "=SG1-S1", "=SG1-S2"), ("two-speed", "=HV1-S1", "=HV1-S2")])
 def test_a_start_that_a_contactor_locks_out_is_tried_while_it_is_on(name: str, one: str, other: str) -> None:
     """Else contactors without their break contacts in each other's way would pass the test."""
     steps = [(cells[1].text, cells[2].text) for cells in _cells(example(HATCHERY.with_name(name)).of(functions))]

@@ -20,6 +20,7 @@ from render.sheet import Arc, Circle, Label, Line, Sheet
 from render.symbols import placed, symbol
 from render.writers.pdf import pdf_bytes
 from render.writers.svg import svg_bytes
+from tests.cases import each_of
 
 SIGNS = "10 kΩ 5 µF 2.5 mm² ΔU ≤ 5 % 40 °C cos φ"
 SVG = "{http://www.w3.org/2000/svg}"
@@ -44,7 +45,7 @@ def read(svg: bytes) -> ElementTree.Element:
     return ElementTree.fromstring(svg)
 
 
-@pytest.mark.parametrize(("size", "width", "height"), [("A3", "420mm", "297mm"), ("A4", "210mm", "297mm")])
+@each_of(("size", "width", "height"), [("A3", "420mm", "297mm"), ("A4", "210mm", "297mm")])
 def test_svg_has_true_size(size: str, width: str, height: str) -> None:
     root = read(svg_bytes(page("overview-1", size)))
     assert (root.get("width"), root.get("height")) == (width, height)

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import re
 
-import pytest
-
+from tests.cases import each_of
 from tests.readings import judged_text
 from tests.rules_together import found_in
 from tests.schemes.scheme_plants import PLUS, ROOT, wired, with_scheme
@@ -52,7 +51,7 @@ def test_a_gate_is_unlocked_after_standstill_alone_and_lies_in_both_channels() -
     assert at.net("=DF1-T1:STO1") == {"=DF1-K1:14"} and at.net("=DF1-T1:STO2") == {"=DF1-K1:24"}
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("example", "scheme", "right", "wrong", "rule"),
     [
         (

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import re
 
-import pytest
-
+from tests.cases import each_of
 from tests.readings import judged_text
 from tests.rules_together import found_in
 from tests.schemes.scheme_plants import PLUS, ROOT, ZERO, wired, with_scheme
@@ -88,7 +87,7 @@ def test_dosing_asks_for_pump_flow_and_chemical() -> None:
     assert at.net("=LD1-M1:L") == _of("=LD1", "-K1:2") and at.net("=LD1-M1:E1") == _of("=LD1", "-K1:13")
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("example", "right", "wrong", "rule"),
     [
         (

@@ -23,6 +23,7 @@ from __future__ import annotations
 
 import pytest
 
+from tests.cases import each_of
 from tests.schemes.scheme_plants import PLUS, RELEASED, ZERO, check_drive, findings_of, wired, with_scheme
 
 
@@ -64,7 +65,7 @@ def test_fixed_lead_nets_at_the_drive(house_drive: bool) -> None:
     )
 
 
-@pytest.mark.parametrize("name", ["=RM2", "=RM3"])
+@each_of("name", ["=RM2", "=RM3"])
 def test_fixed_lead_nets_of_an_assist_pump(name: str) -> None:
     at = wired("fixed-lead-pumps")
     assert at.net(f"{name}-K1:A1") == pump(name, "-S1:14", "-S1:24")
@@ -101,7 +102,7 @@ def test_alternating_nets_at_the_drive(house_drive: bool) -> None:
     )
 
 
-@pytest.mark.parametrize(("own", "other"), [("=BP1", "=BP2"), ("=BP2", "=BP1")])
+@each_of(("own", "other"), [("=BP1", "=BP2"), ("=BP2", "=BP1")])
 def test_alternating_interlocks_come_from_the_contactors(own: str, other: str) -> None:
     at = wired("alternating-pumps")
     # From the drive: not handed over, mains contactor open, the other pump not on the drive.
@@ -124,7 +125,7 @@ def test_alternating_interlocks_come_from_the_contactors(own: str, other: str) -
     assert (pump(own, "-K1", "-K2"), "mechanical") in kinds
 
 
-@pytest.mark.parametrize("own", ["=BP1", "=BP2"])
+@each_of("own", ["=BP1", "=BP2"])
 def test_alternating_overload_and_isolator_lie_in_both_ways(own: str) -> None:
     at = wired("alternating-pumps")
     for pole in (1, 3, 5):
@@ -196,7 +197,7 @@ def test_an_unscreened_motor_cable_behind_a_drive_is_reported(example: str, file
     assert set(findings_of(text)) == {"screen-missing"}
 
 
-@pytest.mark.parametrize("example", ["fixed-lead-pumps", "alternating-pumps", "mains-bypass"])
+@each_of("example", ["fixed-lead-pumps", "alternating-pumps", "mains-bypass"])
 def test_usage_mistakes_are_cautions(example: str) -> None:
     notes = wired(example).plant.notes
     cautions = " ".join(note.text for note in notes if note.kind == "caution")

@@ -50,6 +50,7 @@ from netdsl.findings import Source
 from netdsl.model.plant import Device
 from netdsl.network.types import Network
 from netdsl.syntax import format_text
+from tests.cases import each_of
 from tests.readings import EXAMPLES, judged, judged_text, network_of
 from tests.rules_together import TOGETHER, found_in
 
@@ -253,7 +254,7 @@ def expected_nets(network: Network, scheme: str) -> set[frozenset[str]]:
     return {frozenset(spoken(node) for node in net.split()) for net in NETS[scheme]}
 
 
-@pytest.mark.parametrize("scheme", NETS)
+@each_of("scheme", NETS)
 def test_every_control_terminal_has_its_net(scheme: str) -> None:
     result = judged(file_of(scheme))
     assert result.findings == ()
@@ -275,7 +276,7 @@ def test_a_drive_with_other_terminal_names_takes_part(scheme: str) -> None:
     assert control_nets(result.network) == expected_nets(result.network, scheme)
 
 
-@pytest.mark.parametrize("scheme", NETS)
+@each_of("scheme", NETS)
 def test_usage_mistakes_are_cautions_on_the_drive(scheme: str) -> None:
     network = network_of(file_of(scheme))
     notes = [note for note in network.plant.notes if note.subject == drive_of(network).id]
@@ -302,7 +303,7 @@ def test_the_reset_loop_goes_through_the_contacts_of_contactors() -> None:
     assert feed is not None and set(feed.nodes) == {"=GC1-K1:S33", "=GC1-K2:21"}
 
 
-@pytest.mark.parametrize("scheme", NETS)
+@each_of("scheme", NETS)
 def test_each_example_is_in_canonical_form_and_says_when_to_choose_it(scheme: str) -> None:
     text = text_of(scheme)
     assert format_text(Source("plant.netdsl", text)) == text

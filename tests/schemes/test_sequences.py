@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import pytest
-
+from tests.cases import each_of
 from tests.schemes.control_play import Play
 from tests.schemes.scheme_plants import wired
 
@@ -131,7 +130,7 @@ def test_alternating_frees_the_drive_before_a_contactor_moves() -> None:
     assert "=BP1-K1" in play.pulled and not play.live("=BD1-T1:DI4")
 
 
-@pytest.mark.parametrize(
+@each_of(
     "example",
     ["direct-on-line", "reversing", "star-delta", "mains-bypass", "fixed-lead-pumps", "alternating-pumps", "serial-bus"],
 )

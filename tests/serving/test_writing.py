@@ -13,6 +13,7 @@ from netdsl.serving.checking import judge
 from netdsl.serving.completion import complete
 from netdsl.serving.desk import Desk
 from netdsl.serving.told import Asked
+from tests.cases import each_of
 
 pytestmark = pytest.mark.forks
 
@@ -35,7 +36,7 @@ def offered(example: str, old: str, new: str) -> dict[str, str]:
 DOL = "device -T9 supply-24v"
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("new", "first", "among"),
     [
         ("device -T9 |", "", {"supply-24v", "contactor-12a", "vsd-4kw"}),

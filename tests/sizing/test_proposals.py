@@ -17,6 +17,7 @@ from netdsl.sizing.items import Item, items_of
 from netdsl.sizing.reducing import reduce
 from netdsl.sizing.search import Search
 from netdsl.sizing.substitute import with_sizes
+from tests.cases import each_of
 
 OPEN = (Path(__file__).parent / "open-plant.netdsl").read_text()
 ONE_SECTION = OPEN.replace('  created-by = "Workshop"', '  one-section-per-class = yes\n  created-by = "Workshop"')
@@ -228,7 +229,7 @@ cable -W20 4Gauto screened "motor cable" length=120m method=E along=TRAY1 {{
 """
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("choice", "rating", "words"),
     [
         ("", "6A", "inrush of -T20: no less than 6 A"),

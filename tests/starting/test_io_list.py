@@ -12,6 +12,7 @@ from netdsl.starting.io_cards import addressed, cards_of
 from render.build import drawing_set
 from render.drawing import Drawing
 from render.layout.overlap import overlaps
+from tests.cases import each_of
 from tests.starting.written import judged, written
 
 HEAD = "tag;description;type;address;place;length;panel\n"
@@ -32,7 +33,7 @@ def test_a_signal_is_read_with_the_words_of_the_trade_and_the_place_of_the_motor
     )
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("row", "said"),
     [
         (";Tank low;DI;;;;", "2:1 the tag is missing | give each signal one, as on the flow diagram"),
@@ -49,7 +50,7 @@ def test_what_cannot_be_taken_is_told_where_it_stands(row: str, said: str) -> No
     assert finding.startswith(said)
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("text", "said"),
     [
         ("", "the list holds no heading and no signal"),

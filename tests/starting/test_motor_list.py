@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import pytest
-
 from netdsl.findings import Severity
 from netdsl.starting import Motor, read_motor_list
 from netdsl.starting.practice import ways
+from tests.cases import each_of
 
 HEAD = "designation,description,power,voltage,way of running,cable length,place\n"
 
@@ -38,7 +37,7 @@ def test_semicolons_decimal_commas_byte_order_mark_and_comments_are_read() -> No
     ]
 
 
-@pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
+@each_of("end", ["\n", "\r\n", "\r"])
 def test_quoted_cells_hold_separators_marks_and_line_ends(end: str) -> None:
     rows = [f'P1,"Pump, big{end}and ""old""",4,400,two-wire,20m,Hall', "P2,Fan,4,400,two-wire,20m,Hall"]
     motors = motors_of(end.join([HEAD.strip(), *rows, ""]))
@@ -51,7 +50,7 @@ def test_columns_in_another_order_and_empty_ones() -> None:
     assert motor.leaves_open("cable length") and motor.leaves_open("voltage") and not motor.leaves_open("place")
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("voltage", "winding"),
     [
         ("400", "400/690V"),
@@ -68,7 +67,7 @@ def test_voltages(voltage: str, winding: str) -> None:
     assert motors_of(one(voltage=voltage))[0].winding == winding
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("cells", "expected"),
     [
         ({"voltage": "1~ 230 V"}, "2:10 voltage-mismatch `1~ 230 V` is a single-phase motor"),
@@ -101,7 +100,7 @@ def test_one_fault_gives_one_finding_at_its_cell(cells: dict[str, str], expected
     assert faults[0].startswith(expected)
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("text", "expected"),
     [
         ("", "1:1 motor-list the list holds no heading and no motor"),
@@ -135,7 +134,7 @@ def test_places_get_designations_of_their_own() -> None:
     assert [motor.place for motor in motors_of(HEAD + rows)] == ["HALL", "HALL", "HALL2", "PLACE2NDFLOOR", "PLACE4", "ROOM2"]
 
 
-@pytest.mark.parametrize("cells", [{"power": "0.09"}, {"power": "90 W"}, {"length": "500 m"}, {"length": "0.1"}])
+@each_of("cells", [{"power": "0.09"}, {"power": "90 W"}, {"length": "500 m"}, {"length": "0.1"}])
 def test_what_lies_on_a_limit_is_taken(cells: dict[str, str]) -> None:
     motors_of(one(**cells))
 
@@ -158,7 +157,7 @@ def test_a_power_too_large_for_a_way_is_sent_to_those_that_reach_it() -> None:
     assert finding.remedy.startswith("plan this motor by hand")
 
 
-@pytest.mark.parametrize(("written", "meant"), [("revers", "reverse"), ("hand-auot", "hand-auto"), ("tow-wire", "two-wire")])
+@each_of(("written", "meant"), [("revers", "reverse"), ("hand-auot", "hand-auto"), ("tow-wire", "two-wire")])
 def test_a_misspelt_way_is_likened_to_every_word_for_one(written: str, meant: str) -> None:
     _, (finding,) = read_motor_list(one(way=written), "m.csv")
     assert finding.remedy.startswith(f"did you mean `{meant}`? one of drive, two-wire")

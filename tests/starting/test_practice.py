@@ -20,6 +20,7 @@ from netdsl.starting.choosing import (
     upstream_for,
 )
 from netdsl.starting.practice import BREAKER, CURVE_D, Infeed, bars_a, infeeds, practice, ways
+from tests.cases import each_of
 
 
 def test_a_way_uses_a_scheme_of_the_library_and_starts_its_largest_motor() -> None:
@@ -47,7 +48,7 @@ def test_other_words_mean_a_way_and_no_column_is_spelt_twice() -> None:
     assert len(spellings) == len(set(spellings))
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("word", "way"),
     [
         ("VFD", "drive"),
@@ -75,7 +76,7 @@ def test_a_list_may_say_a_way_in_the_words_of_the_trade(word: str, way: str) -> 
     assert findings == () and [motor.way for motor in motors] == [way]
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("row", "said"),
     [
         ("P1;3;400;two-speed", "no motor with two windings of 3 kW"),
@@ -102,9 +103,7 @@ def test_infeeds_rise_and_each_part_carries_the_fuse() -> None:
     assert next(infeed.fuse for infeed in infeeds() if infeed.bars) == 200
 
 
-@pytest.mark.parametrize(
-    ("fuse", "currents"), [(160, ("6kA", "3kA")), (200, ("8kA", "7kA")), (630, ("8kA", "7kA")), (25, ("6kA", "3kA"))]
-)
+@each_of(("fuse", "currents"), [(160, ("6kA", "3kA")), (200, ("8kA", "7kA")), (630, ("8kA", "7kA")), (25, ("6kA", "3kA"))])
 def test_a_large_supply_has_the_larger_fault_currents(fuse: int, currents: tuple[str, str]) -> None:
     infeed = _infeed(fuse)
     assert (infeed.fault_current, infeed.earth_fault_current) == currents
@@ -130,7 +129,7 @@ def test_feeders_have_the_margin_of_an_inrush_and_a_base_that_takes_them() -> No
         assert library_part(base) is not None
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("amps", "largest", "fuse"),
     [
         (20, 10, 25),
@@ -153,7 +152,7 @@ def test_the_fuse_at_the_origin_carries_all_and_stays_ahead_of_the_largest_behin
     assert upstream_for(amps, largest) == fuse
 
 
-@pytest.mark.parametrize("kw", [0.09, 0.3, 1.2, 4.5, 6, 10, 17.5, 50, 100, 159])
+@each_of("kw", [0.09, 0.3, 1.2, 4.5, 6, 10, 17.5, 50, 100, 159])
 def test_a_motor_takes_current_in_proportion_and_no_less(kw: float) -> None:
     part = cage_motor(kw * 1000)
     assert part is not None

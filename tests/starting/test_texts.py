@@ -9,9 +9,8 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-import pytest
-
 from netdsl.starting import read_io_list, read_motor_list, write_texts
+from tests.cases import each_of
 
 HERE = Path(__file__).parent
 GOLDEN = HERE / "golden"
@@ -39,7 +38,7 @@ def told(name: str) -> str:
     return "\n".join(f"=== {key} ===\n{text}" for key, text in (draft.texts | lists).items())
 
 
-@pytest.mark.parametrize("name", DRAFTS)
+@each_of("name", DRAFTS)
 def test_a_draft_is_as_kept(name: str) -> None:
     assert told(name) == (GOLDEN / f"{name}.txt").read_text("utf-8")
 

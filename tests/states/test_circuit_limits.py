@@ -13,6 +13,7 @@ from netdsl.states.simulation import WAITS
 from netdsl.states.targets import told_to_run
 from netdsl.states.told import operations, way_words
 from netdsl.states.types import Mover
+from tests.cases import each_of
 from tests.readings import EXAMPLES
 from tests.readings import network_of as example_network
 from tests.states.drawn_circuits import network_of
@@ -219,7 +220,7 @@ def test_a_button_between_both_poles_of_a_source_is_asked_about_and_one_between_
     assert Joins(Prover(circuit_of(network_of(text.replace("END", "-X1:9"), tmp_path)))).questions() == ()
 
 
-@pytest.mark.parametrize(("example", "read"), [("three-wire-start", ("stop",)), ("two-wire-start", ("enable", "start"))])
+@each_of(("example", "read"), [("three-wire-start", ("stop",)), ("two-wire-start", ("enable", "start"))])
 def test_a_drive_with_a_stop_is_told_to_run_by_that_and_else_by_its_start(example: str, read: tuple[str, ...]) -> None:
     prover = Prover(circuit_of(example_network(EXAMPLES / example / "plant.netdsl")))
     (drive,) = (device for device in prover.circuit.network.plant.devices.values() if device.kind == "drive")

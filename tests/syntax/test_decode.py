@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import pytest
-
 from netdsl.syntax import decode, parse
 from netdsl.syntax.decode import SHOWN, UNSEEN
+from tests.cases import each_of
 
 
-@pytest.mark.parametrize("data", [b"device -T1 x\n", b"\xef\xbb\xbfdevice -T1 x\r\n", 'device -T1 x "µΩ"\n'.encode()])
+@each_of("data", [b"device -T1 x\n", b"\xef\xbb\xbfdevice -T1 x\r\n", 'device -T1 x "µΩ"\n'.encode()])
 def test_good_bytes(data: bytes) -> None:
     source, findings = decode(data, "plant.netdsl")
     assert findings == () and source.text.startswith("device")

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
-
 from netdsl.findings import Source, Span
 from netdsl.syntax import format_text, parse
+from tests.cases import each_of
 from tests.records import held
 
 CASES = Path(__file__).with_name("cases")
@@ -23,7 +22,7 @@ def shape(node: object) -> object:
     return node
 
 
-@pytest.mark.parametrize("name", NAMES)
+@each_of("name", NAMES)
 def test_golden(name: str) -> None:
     text = (CASES / f"{name}.in.netdsl").read_bytes().decode()
     wanted = (CASES / f"{name}.out.netdsl").read_bytes().decode()
@@ -37,7 +36,7 @@ def test_refuses_text_with_findings() -> None:
     assert format_text(Source("a", "device -T1 x\n}\n")) is None
 
 
-@pytest.mark.parametrize("text", ["", "\n\n", "  \t"])
+@each_of("text", ["", "\n\n", "  \t"])
 def test_empty(text: str) -> None:
     assert format_text(Source("a", text)) == ""
 

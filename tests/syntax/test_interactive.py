@@ -19,6 +19,7 @@ from netdsl.syntax.grammar import GRAMMAR_PATH, analysed, grammar, keywords
 from netdsl.syntax.interactive import BAD, Interactive
 from netdsl.syntax.lexer import Token, tokens_of
 from netdsl.syntax.nodes import Nodes
+from tests.cases import each_of
 
 EXAMPLE = Path(__file__).with_name("cases").joinpath("example.in.netdsl").read_text(encoding="utf-8")
 PROJECT = Path(__file__).parents[2] / "pyproject.toml"
@@ -124,9 +125,7 @@ def test_a_token_taken_back_was_never_read() -> None:
         assert kind in parser.possible()
 
 
-@pytest.mark.parametrize(
-    "inside", ["", "function =A {\n", "cable -W1 4G10 {\n", "part x {\n", "strip -X1 {\n", 'project "x" {\n']
-)
+@each_of("inside", ["", "function =A {\n", "cable -W1 4G10 {\n", "part x {\n", "strip -X1 {\n", 'project "x" {\n'])
 def test_a_line_given_up_leaves_the_lines_around_it(inside: str) -> None:
     line = {"": "device -T1 x", "f": "device -T1 x", "c": "BN -A1:1 to -B1:1", "p": "kind = drive", "s": ":1 2.5mm2"}
     good = "terminal :1 line-in" if inside.startswith("part") else 'revision A 1 "x"' if "project" in inside else line[inside[:1]]

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import pytest
-
 from netdsl.syntax.merge import merged
+from tests.cases import each_of
 
 
 def lines(text: str) -> list[str]:
     return text.splitlines(keepends=True)
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("base", "ours", "theirs", "wanted"),
     [
         # other attributes of one line, with the remark behind it

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import pytest
-
 from netdsl.findings import Finding, Source
 from netdsl.syntax import parse, tree
+from tests.cases import each_of
 
 
 def read(text: str) -> tuple[tree.Tree, tuple[Finding, ...]]:
@@ -124,7 +123,7 @@ def test_mistakes_inside_a_function() -> None:
         assert len(findings) == 1, (text, [finding.message for finding in findings])
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("text", "count"),
     [
         (f"cable -W1 {{\n{CABLE}}}\n", 2),
@@ -141,7 +140,7 @@ def test_a_faulty_header_keeps_its_body(text: str, count: int) -> None:
     assert isinstance(cable, tree.Cable) and len(cable.cores) == count
 
 
-@pytest.mark.parametrize(
+@each_of(
     "text",
     [
         "scheme \n { } } }",  # a body given up takes a brace with it: the text ends inside a block

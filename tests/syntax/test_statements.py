@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
-
 from netdsl.findings import Source
 from netdsl.syntax import parse, tree, written
+from tests.cases import each_of
 
 CASES = Path(__file__).with_name("cases")
 
@@ -31,7 +30,7 @@ def words(items: object) -> list[str]:
     return [item.span.text for item in items]  # type: ignore[attr-defined]
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("line", "kind"),
     [
         ("netdsl 1", tree.Version),
@@ -105,7 +104,7 @@ def grouped(expression: object) -> str:
     return expression.span.text  # type: ignore[attr-defined]
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("text", "meant"),
     [
         ("7", "7"),
@@ -184,7 +183,7 @@ def test_strip() -> None:
     assert isinstance(bridge, tree.Bridge)
 
 
-@pytest.mark.parametrize("construction", ["4G10", "2x2x0.75", "3x35+3G6", "4G2.5+2x(2x1)", "7x1.5"])
+@each_of("construction", ["4G10", "2x2x0.75", "3x35+3G6", "4G2.5+2x(2x1)", "7x1.5"])
 def test_cable(construction: str) -> None:
     cable = one(f"cable -W1 {construction} screened length=35m {{\n  BN -T1:U to -M1:U1 mark=7\n  1a -T1:V to -M1:V1\n}}\n")
     assert isinstance(cable, tree.Cable) and isinstance(cable.construction, written.Word)
@@ -220,7 +219,7 @@ def test_functions_nest_and_hold_any_statement() -> None:
     assert isinstance(strip, tree.Strip) and strip.rows == ()
 
 
-@pytest.mark.parametrize(("head", "names"), [("", []), ("()", []), ("(a, b,len=10m)", ["a", "b", "len"])])
+@each_of(("head", "names"), [("", []), ("()", []), ("(a, b,len=10m)", ["a", "b", "len"])])
 def test_scheme(head: str, names: list[str]) -> None:
     scheme = one(f'scheme two{head} "t" {{\n  wire $a:1 to $b:2\n}}\n')
     assert isinstance(scheme, tree.Scheme) and scheme.text is not None
@@ -237,7 +236,7 @@ def test_allow() -> None:
     assert allow.until is not None and allow.until.text == "2027-06-30"
 
 
-@pytest.mark.parametrize(("line", "base"), [('caution on =RP1-T1 "wait"', "=RP1-T1"), ('remark on $drive "wait"', "$drive")])
+@each_of(("line", "base"), [('caution on =RP1-T1 "wait"', "=RP1-T1"), ('remark on $drive "wait"', "$drive")])
 def test_caution_and_remark(line: str, base: str) -> None:
     note = one(line)
     assert isinstance(note, tree.Remark)
@@ -276,7 +275,7 @@ def test_outside_has_the_lines_of_a_part() -> None:
     assert [line.keyword for line in outside.lines] == ["terminal", "rating"]
 
 
-@pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
+@each_of("end", ["\n", "\r\n", "\r"])
 def test_line_ends_tabs_and_byte_order_mark(end: str) -> None:
     text = end.join(["\ufeffdevice\t-T1 x", "", "\t# remark", "device -T2 y", "place +A kind =\tbox".replace(" =\t", "=")])
     assert len(read(text).statements) == 3
