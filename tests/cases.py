@@ -35,10 +35,10 @@ def each_of(names: str | Sequence[str], cases: Iterable[Any]) -> Callable[[Test]
 
 
 def _fault(test: Test, case: dict[str, Any], fixtures: dict[str, object]) -> BaseException | None:
-    """What is wrong with a case, with its values."""
+    """What is wrong with a case, with its values, of long ones the beginning."""
     try:
         test(**case, **fixtures)
     except (Exception, pytest.fail.Exception) as error:
-        error.add_note("where " + ", ".join(f"{name} is {value!r}" for name, value in case.items()))
+        error.add_note("where " + ", ".join(f"{name} is {value!r:.400}" for name, value in case.items()))
         return error
     return None

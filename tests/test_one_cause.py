@@ -89,7 +89,7 @@ def taken_with(ids: tuple[str, ...]) -> tuple[tuple[str, ...], ...]:
     return tuple(others[others.index(ids) % GROUPS :: GROUPS])
 
 
-@pytest.mark.parametrize("ids", protective_lines(), ids=lambda ids: ids[0])
+@each_of("ids", protective_lines())
 def test_a_protective_conductor_less(ids: tuple[str, ...]) -> None:
     group = taken_with(ids)
     known = hatchery().plant.conductors

@@ -10,6 +10,7 @@ import pytest
 from lint.rules import rules
 from netdsl.model import Plant, read_plant
 from netdsl.model.files import library_index
+from tests.cases import each_of
 from tests.readings import HATCHERY, PLANTS, judged, network_of
 
 ROOT = Path(__file__).parent.parent.parent
@@ -56,7 +57,7 @@ def test_drives_carry_the_current_of_a_motor_of_their_power(power: str, tmp_path
     assert rated.value == pytest.approx(float(power) * 1000)
 
 
-@pytest.mark.parametrize("plant", PLANTS, ids=lambda plant: plant.parent.name)
+@each_of("plant", PLANTS)
 def test_an_example_has_no_finding(plant: Path) -> None:
     found = judged(plant)
     assert found.checked
@@ -79,7 +80,7 @@ def test_every_rule_has_its_fault_and_every_fault_its_rule() -> None:
     assert {folder.name for folder in FAULTS} == rules().keys() - {"internal-error"}  # no plant shows a fault of the program
 
 
-@pytest.mark.parametrize("plant", PLANTS, ids=lambda path: path.parent.name)
+@each_of("plant", PLANTS)
 def test_no_wire_of_a_door_lies_in_its_hinge_or_in_a_duct_of_the_panel_or_is_longer_than_a_door_is_wide(plant: Path) -> None:
     network = network_of(plant)
     devices, places = network.plant.devices, network.plant.places
@@ -90,7 +91,7 @@ def test_no_wire_of_a_door_lies_in_its_hinge_or_in_a_duct_of_the_panel_or_is_lon
             assert run.length_m is not None and run.length_m <= 1.0, run.id
 
 
-@pytest.mark.parametrize("plant", PLANTS, ids=lambda path: path.parent.name)
+@each_of("plant", PLANTS)
 def test_a_wire_lies_in_the_hinge_loop_where_it_goes_to_a_door_and_nowhere_else(plant: Path) -> None:
     network = network_of(plant)
     devices, places, routes = network.plant.devices, network.plant.places, network.plant.routes
@@ -101,7 +102,7 @@ def test_a_wire_lies_in_the_hinge_loop_where_it_goes_to_a_door_and_nowhere_else(
         assert by_hinge == (len(standing) > 1 and any(places[place].kind == "door" for place in standing)), run.id
 
 
-@pytest.mark.parametrize("plant", PLANTS, ids=lambda path: path.parent.name)
+@each_of("plant", PLANTS)
 def test_every_relay_that_is_plugged_in_has_its_socket(plant: Path) -> None:
     for device in network_of(plant).plant.devices.values():
         if device.kind == "relay" and device.part is not None and re.match(r"relay-\dco", device.part.name):

@@ -9,6 +9,7 @@ import pytest
 from netdsl.cli.fix import mended
 from netdsl.cli.work import PLANT_FILE, judge
 from netdsl.findings import Finding
+from tests.cases import each_of
 from tests.examples.cures import Cure, cures_of, untold
 from tests.readings import judged as as_shipped
 
@@ -42,7 +43,7 @@ def test_a_remedy_cures_its_finding_without_another(folder: Path, cure: Cure) ->
     assert not said(judged(folder, cured))
 
 
-@pytest.mark.parametrize("folder", FAULTS, ids=lambda folder: folder.name)
+@each_of("folder", FAULTS)
 def test_what_fix_writes_cures_its_finding_without_another(folder: Path) -> None:
     findings = as_shipped(folder / PLANT_FILE).findings
     texts = {source.path: text for source, text in mended(findings).items()}

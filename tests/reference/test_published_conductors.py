@@ -54,7 +54,7 @@ def bears(found: Calculation, conductor: str) -> float:
 IN_CABINET = HEAD + cable("0", 16, "method=E").replace("at=+A", "at=+C")
 
 
-@pytest.mark.parametrize(("method", "insulation"), AMPACITY, ids=lambda word: word)
+@each_of(("method", "insulation"), AMPACITY)
 def test_capacity_of_each_section_by_method_and_insulation(method: str, insulation: str) -> None:
     figures = AMPACITY[method, insulation]
     attributes = f"method={method} insulation={insulation} circuits=1 ambient=30degC"

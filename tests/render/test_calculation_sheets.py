@@ -25,6 +25,7 @@ from render.sheet import DESIGNATION, NORMAL, Label, Sheet
 from render.tables.calculation import calculation_sheets
 from render.tables.grid import table_sheets
 from render.tables.table import Cell, Column, Entry, Table
+from tests.cases import each_of
 from tests.readings import calculation_of, small_drawing_of
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -126,7 +127,7 @@ def run_together(sheets: Iterable[Sheet]) -> str:
     return "".join("".join(text.split()) for sheet in sheets for text in texts(sheet))
 
 
-@pytest.mark.parametrize("folder", PLANTS, ids=lambda folder: folder.name)
+@each_of("folder", PLANTS)
 def test_cautions_stand_in_full_on_the_first_sheet_and_in_short_on_the_others(folder: Path) -> None:
     first, *others = example(folder)
     assert first.number == "CS1"
@@ -205,7 +206,7 @@ def test_on_small_sheets_all_of_it_is_said_and_nothing_touches() -> None:
         assert "".join(f"{result.shown} {result.sense.value if result.limit is not None else ''}".split()) in said, result.key
 
 
-@pytest.mark.parametrize("folder", PLANTS, ids=lambda folder: folder.name)
+@each_of("folder", PLANTS)
 def test_every_value_in_a_formula_is_named_on_the_sheet(folder: Path) -> None:
     """With the words of the value itself, so that a reader can work the formula out; sections of a way are told together."""
     said = run_together(sheet for sheet in example(folder) if sheet.key.startswith("results"))
@@ -231,7 +232,7 @@ def test_a_conductor_is_given_with_what_its_resistance_comes_from() -> None:
     assert "e-0" not in said  # no number as a power of ten
 
 
-@pytest.mark.parametrize("folder", PLANTS, ids=lambda folder: folder.name)
+@each_of("folder", PLANTS)
 def test_sources_are_numbered_once_and_every_confidence_stays_visible(folder: Path) -> None:
     results = [sheet for sheet in example(folder) if sheet.key.startswith("results")]
     listed = [sheet for sheet in example(folder) if sheet.key.startswith("sources")]

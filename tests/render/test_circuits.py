@@ -126,7 +126,7 @@ def _close(one: str, other: str) -> bool:
     return abs(ord(one[0]) - ord(other[0])) <= 2 and abs(int(one[1:]) - int(other[1:])) <= 2
 
 
-@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
+@each_of("folder", EXAMPLES)
 def test_every_conductor_contact_and_load_is_drawn_once_between_its_terminals(folder: Path) -> None:
     network = example(folder).network
     assert wrong(read(drawn(folder), network), network) == []
@@ -214,12 +214,12 @@ def test_a_circuit_many_times_as_wide_as_a_sheet_is_drawn_whole(tmp_path: Path) 
     assert len(sheets) <= 160 // 30 + 2
 
 
-@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
+@each_of("folder", EXAMPLES)
 def test_what_a_reference_names_refers_back(folder: Path) -> None:
     assert unanswered(drawn(folder)) == []
 
 
-@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
+@each_of("folder", EXAMPLES)
 def test_a_reference_to_another_sheet_is_a_link_to_it(folder: Path) -> None:
     sheets = drawn(folder)
     keys = {sheet.number: sheet.key for sheet in sheets}
@@ -229,7 +229,7 @@ def test_a_reference_to_another_sheet_is_a_link_to_it(folder: Path) -> None:
         assert wrong_links == []
 
 
-@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
+@each_of("folder", EXAMPLES)
 def test_a_wire_that_goes_on_in_another_circuit_diagram_has_its_section_there_too(folder: Path) -> None:
     runs = example(folder).network.runs
     for sheet in drawn(folder):
@@ -609,7 +609,7 @@ def test_a_terminal_that_stands_apart_names_its_device() -> None:
         assert any(0 < pin.x - label.x < 15 and abs(pin.y - label.y) < 12 for label in said), name
 
 
-@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
+@each_of("folder", EXAMPLES)
 def test_no_terminal_of_an_upright_sheet_stands_alone(folder: Path) -> None:
     small = small_drawing_of(folder / "plant.netdsl")
     plant = small.plant
@@ -635,7 +635,7 @@ def test_what_an_upright_sheet_holds_is_not_parted() -> None:
 _PARTED = {"=ES1"}
 
 
-@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
+@each_of("folder", EXAMPLES)
 def test_no_arrow_leads_from_a_sheet_to_itself(folder: Path) -> None:
     for sheets in (drawn(folder), drawn_small(folder)):
         for sheet in sheets:

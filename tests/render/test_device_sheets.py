@@ -21,6 +21,7 @@ from render.layout.overlap import overlaps
 from render.sheet import DESIGNATION, Arc, Label, Line, Sheet
 from render.tables.shown import Shown
 from render.tables.strips import spare
+from tests.cases import each_of
 from tests.readings import Unlinked, small_drawing_of
 from tests.render.plants import EXAMPLES, HATCHERY, devices, drawing_in, example, labels, terminals, texts
 from tests.render.random_plants import random_drawing
@@ -88,7 +89,7 @@ def row_of(sheets: tuple[Sheet, ...], terminal: str) -> list[str]:
     return [label.text for label in found[1:]]
 
 
-@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
+@each_of("folder", EXAMPLES)
 def test_every_terminal_stands_in_its_own_order_with_all_that_lands_on_it(folder: Path) -> None:
     drawing = example(folder)
     named = [label for sheet in drawn(folder) for row in rows(sheet) for label in row]
@@ -247,7 +248,7 @@ def test_designations_lead_to_the_sheets_that_show_them() -> None:
     assert all(label.link == drawing.key_of(label.of) for label in linked if label.of not in along)
 
 
-@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
+@each_of("folder", EXAMPLES)
 def test_each_conductor_leads_to_the_sheet_on_which_its_other_end_is_wired(folder: Path) -> None:
     drawing = example(folder)
     where = drawing.of(Shown)
@@ -272,7 +273,7 @@ def test_a_screen_leads_to_the_sheet_on_which_the_cores_of_its_cable_end() -> No
     assert row_of(drawn(folder), "-A1:SH")[-1] == line
 
 
-@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
+@each_of("folder", EXAMPLES)
 def test_each_wire_on_a_terminal_drawing_names_the_sheet_of_its_other_end(folder: Path) -> None:
     drawing = example(folder)
     where, plan = drawing.of(Shown), drawing.of(TerminalPlan)
@@ -311,7 +312,7 @@ def test_devices_stand_as_they_are_mounted_then_those_of_the_door_and_of_the_fie
     assert found[:8] == ["-G0", "-K2", "-T9", "-Q2", "-Q1", "-K1", "-S1", "-S2"]
 
 
-@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
+@each_of("folder", EXAMPLES)
 def test_devices_of_a_row_of_the_mounting_drawing_follow_each_other_from_the_left(folder: Path) -> None:
     drawing = example(folder)
     for mounted in drawing.of(enclosures):

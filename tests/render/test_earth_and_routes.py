@@ -15,6 +15,7 @@ from render.drawings.routes import route_sheets
 from render.layout.frame import framed
 from render.layout.overlap import overlaps
 from render.sheet import Circle, Label, Sheet
+from tests.cases import each_of
 from tests.readings import HATCHERY, PLANTS, drawing_of, network_of, small_drawing_of
 from tests.render.plants import drawing_in
 
@@ -57,7 +58,7 @@ def test_the_tree_says_conductors_rings_and_what_is_not_joined(tmp_path: Path) -
     assert found["-T3"] == (0, "", True)
 
 
-@pytest.mark.parametrize("plant", PLANTS, ids=lambda path: path.parent.name)
+@each_of("plant", PLANTS)
 def test_every_part_of_the_earth_graph_and_every_cable_in_a_route_is_shown(plant: Path) -> None:
     drawing = drawing_of(plant)
     network = drawing.network
@@ -76,8 +77,8 @@ def test_the_tree_goes_on_in_the_next_column_under_what_it_hangs_on() -> None:
     assert [label.text for label in labels].count("-XE1") == 2 and any(label.text == "continued" for label in labels)
 
 
-@pytest.mark.parametrize("size", ["A3", "A4"])
-@pytest.mark.parametrize("plant", PLANTS, ids=lambda path: path.parent.name)
+@each_of("size", ["A3", "A4"])
+@each_of("plant", PLANTS)
 def test_the_columns_of_a_tree_end_at_like_heights(plant: Path, size: str) -> None:
     sheets = list(earth_sheets(drawing_of(plant) if size == "A3" else small_drawing_of(plant)))
     for sheet in sheets if len(sheets) == 1 else []:
@@ -104,8 +105,8 @@ def test_routes_say_classes_wires_and_distances() -> None:
     assert network_of(HATCHERY).plant.routes["DUCT3"].id in " ".join(said)
 
 
-@pytest.mark.parametrize("size", ["A3", "A4"])
-@pytest.mark.parametrize("plant", PLANTS, ids=lambda path: path.parent.name)
+@each_of("size", ["A3", "A4"])
+@each_of("plant", PLANTS)
 def test_routes_are_met_in_their_order_row_by_row(plant: Path, size: str) -> None:
     drawing = drawing_of(plant) if size == "A3" else small_drawing_of(plant)
     names = list(drawing.plant.routes)

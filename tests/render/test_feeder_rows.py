@@ -6,8 +6,6 @@ import re
 from itertools import pairwise
 from pathlib import Path
 
-import pytest
-
 from netdsl.network.types import Network
 from render.drawing import Drawing
 from render.drawings.feeder_units import merged
@@ -151,8 +149,8 @@ def test_other_cores_of_a_cable_name_the_sheet_on_which_it_is_told() -> None:
     assert place.link == motor.key and place.text.startswith(f"=WP1-M1 sheet {motor.number} / ")
 
 
-@pytest.mark.parametrize("size", ["A3", "A4"])
-@pytest.mark.parametrize("plant", PLANTS, ids=lambda path: path.parent.name)
+@each_of("size", ["A3", "A4"])
+@each_of("plant", PLANTS)
 def test_no_word_of_the_single_line_diagram_of_an_example_is_cut(plant: Path, size: str) -> None:
     sheets = single_line_sheets(drawing_of(plant) if size == "A3" else small_drawing_of(plant))
     assert [p.text for sheet in sheets for p in sheet.primitives if isinstance(p, Label) and "…" in p.text] == []

@@ -57,7 +57,7 @@ def texts(sheets: Sequence[Sheet]) -> list[str]:
     return [part.text for sheet in sheets for part in sheet.primitives if isinstance(part, Label)]
 
 
-@pytest.mark.parametrize("plant", PLANTS, ids=lambda path: path.parent.name)
+@each_of("plant", PLANTS)
 def test_every_device_of_an_enclosure_is_named_on_its_sheets(plant: Path) -> None:
     drawing = drawing_of(plant)
     sheets = mounted(drawing)
@@ -210,8 +210,8 @@ def test_a_rotary_handle_in_a_door_has_no_hole_of_a_push_button(tmp_path: Path) 
         assert len(rounds) == (word != "see its handle")
 
 
-@pytest.mark.parametrize("size", ["A3", "A4"])
-@pytest.mark.parametrize("plant", PLANTS, ids=lambda plant: plant.parent.name)
+@each_of("size", ["A3", "A4"])
+@each_of("plant", PLANTS)
 def test_the_rows_of_an_enclosure_are_met_from_above_and_its_glands_stand_side_by_side(plant: Path, size: str) -> None:
     own = drawing_of(plant)
     drawing = own if own.size == size else small_drawing_of(plant)
@@ -381,8 +381,8 @@ def test_upright_sheets_keep_a_door_from_outside_beside_its_cutouts() -> None:
     ]
 
 
-@pytest.mark.parametrize("size", ["A3", "A4"])
-@pytest.mark.parametrize("plant", PLANTS, ids=lambda path: path.parent.name)
+@each_of("size", ["A3", "A4"])
+@each_of("plant", PLANTS)
 def test_no_word_of_a_mounting_drawing_is_cut(plant: Path, size: str) -> None:
     assert not [text for text in texts(mounted(sized(plant, size))) if "…" in text]
 

@@ -8,10 +8,10 @@ from io import BytesIO
 from pathlib import Path
 from xml.etree import ElementTree
 
-import pytest
 from fontTools.ttLib import TTFont
 
 from render.scheme_pages import EXAMPLES, PAGE, PICTURE, page, stale, without_fonts
+from tests.cases import each_of
 from tests.render.plants import example
 
 REFRESH = "run python -m render.scheme_pages"
@@ -36,7 +36,7 @@ def test_pictures_are_compared_without_the_packing_of_their_fonts_but_with_all_e
     assert without_fonts(picture.replace(b"</text>", b".</text>", 1)) != without_fonts(picture)
 
 
-@pytest.mark.parametrize("path", PICTURES, ids=lambda path: path.parent.name)
+@each_of("path", PICTURES)
 def test_the_fonts_of_a_picture_have_every_letter_of_it(path: Path) -> None:
     picture = path.read_bytes()
     fonts = {weight: TTFont(BytesIO(base64.b64decode(data))).getBestCmap() for weight, data in FACE.findall(picture)}

@@ -232,7 +232,7 @@ def test_an_only_way_beside_its_supply_is_joined_to_it() -> None:
     assert any(line.points[0] in ends for line in lines if line.of not in ("", "-G0"))
 
 
-@pytest.mark.parametrize("plant", SHIPPED, ids=lambda plant: plant.parent.name)
+@each_of("plant", SHIPPED)
 def test_a_busbar_has_its_name_on_every_upright_sheet_and_no_word_beside_it_is_cut(plant: Path) -> None:
     drawing = small_drawing_of(plant)
     bars = {name for name, device in drawing.plant.devices.items() if device.kind == "busbar"}

@@ -19,6 +19,7 @@ from render.drawings.terminals import terminal_sheets as draw_terminals
 from render.layout.frame import framed
 from render.layout.overlap import overlaps
 from render.sheet import Arc, Circle, Label, Line, Sheet
+from tests.cases import each_of
 from tests.render.plants import EXAMPLES, HATCHERY, example, terminals
 from tests.render.random_plants import random_drawing, random_network
 
@@ -112,7 +113,7 @@ def assert_ends_drawn(network: Network, drawn_sheets: list[Sheet] | None = None)
             assert not conductor.cable or any(conductor.core in written[key] for key in shown), (conductor.id, end.id)
 
 
-@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
+@each_of("folder", EXAMPLES)
 def test_every_example_puts_every_conductor_end_on_its_drawing(folder: Path) -> None:
     assert_ends_drawn(example(folder).network, list(terminals(folder)))
 

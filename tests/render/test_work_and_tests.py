@@ -221,7 +221,7 @@ def test_functional_steps_of_a_large_plant_go_function_by_function(monkeypatch: 
     assert any("Functional test" in sheet.title for sheet in record_sheets(drawing))
 
 
-@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda path: path.name)
+@each_of("folder", EXAMPLES)
 def test_phases_and_steps_are_numbered_without_a_gap(folder: Path) -> None:
     entries = example(folder).of(work).entries
     phases = dict.fromkeys(int(entry.heading.partition(" ")[0]) for entry in entries if entry.heading and not entry.remark)
@@ -238,7 +238,7 @@ def test_safety_inputs_that_go_together_are_one_step_and_others_stay_apart() -> 
     assert "=RP2-T1:DI1 (start) off; =RP2-T1:DI3 (remote) on" in expected
 
 
-@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda path: path.name)
+@each_of("folder", EXAMPLES)
 def test_every_button_is_pressed_in_the_functional_test(folder: Path) -> None:
     """Those too on which nothing hangs that another button switches on or off before: stops, a second start."""
     drawing = example(folder)
@@ -306,7 +306,7 @@ def named(text: str) -> Iterator[str]:
             yield f"{device}:{name}"
 
 
-@pytest.mark.parametrize("folder", [HATCHERY, *EXAMPLES[:6]], ids=lambda path: path.name)
+@each_of("folder", [HATCHERY, *EXAMPLES[:6]])
 def test_every_end_of_every_conductor_is_in_a_step(folder: Path) -> None:
     drawing = example(folder)
     done = {
@@ -318,7 +318,7 @@ def test_every_end_of_every_conductor_is_in_a_step(folder: Path) -> None:
     assert {end.id for run in drawing.network.runs.values() for end in run.conductor.ends} <= done
 
 
-@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda path: path.name)
+@each_of("folder", EXAMPLES)
 def test_what_belongs_to_a_device_is_mounted_with_it(folder: Path) -> None:
     """A mechanical interlock above all: nothing else on the cards tells that it is missing."""
     drawing = example(folder)

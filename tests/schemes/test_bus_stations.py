@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from netdsl.quantities import Quantity
+from tests.cases import each_of
 from tests.schemes.scheme_plants import RELEASED, ZERO, Wired, check_drive, findings_of, wired, with_scheme
 
 STATIONS = ("=CP1", "=CP2", "=CP3")
@@ -19,8 +20,8 @@ def line(at: Wired, own: str, function: str, master: str) -> frozenset[str]:
     return frozenset(node for node in found if not node.startswith(f"{own}-"))
 
 
-@pytest.mark.parametrize("house_drive", [False, True], ids=["shipped", "house"])
-@pytest.mark.parametrize("own", STATIONS)
+@each_of("house_drive", [False, True])
+@each_of("own", STATIONS)
 def test_nets_at_each_drive_of_the_line(own: str, house_drive: bool) -> None:
     at = wired("serial-bus", house_drive)
     check_drive(

@@ -9,6 +9,7 @@ import pytest
 from netdsl.states import Answer, Joins, Prover, Verdict, circuit_of
 from netdsl.states.channels import SafetyRelays
 from netdsl.states.told import movements, operations, way_words
+from tests.cases import each_of
 from tests.readings import PLANTS
 from tests.readings import network_of as example_network
 from tests.states.changed_examples import changed
@@ -35,7 +36,7 @@ def told(folder: Path, example: str, *changes: tuple[str, str]) -> tuple[Verdict
     return verdict, stages
 
 
-@pytest.mark.parametrize("plant", PLANTS, ids=lambda plant: plant.parent.name)
+@each_of("plant", PLANTS)
 def test_no_poles_of_an_example_ever_meet(plant: Path) -> None:
     joins = Joins(Prover(circuit_of(example_network(plant))))
     asked = joins.questions()

@@ -5,19 +5,18 @@ from __future__ import annotations
 import random
 from pathlib import Path
 
-import pytest
-
 from netdsl.states import Simulation, circuit_of
 from netdsl.states.bench import bench_tests
 from netdsl.states.operating import operable
 from netdsl.states.slices import Slicer
 from netdsl.states.types import Cause
+from tests.cases import each_of
 from tests.readings import EXAMPLES, PLANTS, drawing_of
 
 _STEPS = 12
 
 
-@pytest.mark.parametrize("plant", PLANTS, ids=lambda path: path.parent.name)
+@each_of("plant", PLANTS)
 def test_operations_feed_the_loads_of_a_slice_as_they_do_in_the_whole(plant: Path) -> None:
     circuit = circuit_of(drawing_of(plant).network)
     chance = random.Random(plant.parent.name)

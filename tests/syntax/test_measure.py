@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import pytest
-
 from netdsl.findings import Source
 from netdsl.syntax import parse
 from netdsl.syntax.measure import MAX_LINE, MAX_TEXT, MAX_WORD
+from tests.cases import each_of
 
 BEHIND = '\ndevice -H2 lamp "behind" at=+A\n'
 #: a line with a hole, what fills it, how often that may stand there, what is said of once more
@@ -20,7 +19,7 @@ BOUNDS = [
 ]
 
 
-@pytest.mark.parametrize(("line", "filled", "most", "said"), BOUNDS, ids=[f"{line} {filled}" for line, filled, *_ in BOUNDS])
+@each_of(("line", "filled", "most", "said"), BOUNDS)
 def test_what_is_too_long_is_told_once_and_read_up_to_there(line: str, filled: str, most: int, said: str) -> None:
     for count in (most, most + 1):
         tree, findings = parse(Source("p", line.format(filled * count) + BEHIND))
