@@ -21,7 +21,7 @@ from render.build import PDF_NAME, drawing_set, write_set
 from render.drawing import Drawing
 from render.drawings.single_line import KIND, single_line_sheets
 from render.drawings.terminal_plan import TerminalPlan
-from render.layout.overlap import overlaps
+from render.layout.overlap import overlaps_of
 from render.sheet import Label
 from render.tables.wires import cores
 from tests.cases import each_of
@@ -180,8 +180,8 @@ def test_svg_pdf_and_dxf_hold_the_same_texts(tmp_path: Path) -> None:
 
 
 # --- how it reads -------------------------------------------------------------------------------------------------
-def faults(plant: Path) -> list[str]:
-    return [f"{sheet.key}: {fault}" for sheet in sheets_of(plant) for fault in overlaps(sheet)]
+def faults(plant: Path) -> list[tuple[str, str]]:
+    return overlaps_of(sheets_of(plant))
 
 
 def test_nothing_touches_on_the_sheets_of_an_example(plant: Path) -> None:
@@ -270,13 +270,13 @@ def small() -> Drawing:
 
 
 def test_nothing_touches_on_small_sheets(small: Drawing) -> None:
-    assert [f"{sheet.key}: {fault}" for sheet in drawing_set(small) for fault in overlaps(sheet)] == []
+    assert overlaps_of(drawing_set(small)) == []
 
 
 @pytest.mark.parametrize("name", ["emergency-stop", "star-delta"])
 def test_nothing_touches_on_small_sheets_of_an_example(name: str, tmp_path: Path) -> None:
     network = on_small_sheets(EXAMPLES / name, tmp_path)
-    assert [f"{sheet.key}: {fault}" for sheet in drawing_set(Drawing(network)) for fault in overlaps(sheet)] == []
+    assert overlaps_of(drawing_set(Drawing(network))) == []
 
 
 def test_terminals_too_wide_for_a_small_sheet_are_drawn_in_two_halves_with_every_end_once(small: Drawing) -> None:

@@ -69,15 +69,17 @@ class Box(NamedTuple):
 
 
 class _Ink(NamedTuple):
-    """Ink for a type size of 1, y up from the base line; `left` lies above `right` where there is none."""
+    """Ink for a type size of 1, y up from the base line; `left` lies above `right` where there is none. `advance`: how wide the
+    text runs."""
 
     left: float
     low: float
     right: float
     high: float
+    advance: float
 
 
-_NO_INK = _Ink(inf, inf, -inf, -inf)
+_NO_INK = _Ink(inf, inf, -inf, -inf, 0.0)
 
 
 @cache
@@ -119,7 +121,7 @@ class _Face:
         shape, units = self._outlines[self._name(character)], self._units
         if shape.numberOfContours == 0:
             return _NO_INK
-        return _Ink(shape.xMin / units, shape.yMin / units, shape.xMax / units, shape.yMax / units)
+        return _Ink(shape.xMin / units, shape.yMin / units, shape.xMax / units, shape.yMax / units, self._advance(character))
 
 
 @cache
@@ -160,9 +162,9 @@ def _advance(text: str, bold: bool) -> float:
 @lru_cache(maxsize=1 << 14)
 def _ink(text: str, bold: bool) -> _Ink:
     face, shown = _face(bold), printable(text)
-    pen, (left, low, right, high) = 0.0, _NO_INK
+    pen, (left, low, right, high, _) = 0.0, _NO_INK
     inks, advances = map(face.inks.__getitem__, shown), map(face.advances.__getitem__, shown)
-    for (glyph_left, glyph_low, glyph_right, glyph_high), advance in zip(inks, advances, strict=True):
+    for (glyph_left, glyph_low, glyph_right, glyph_high, _), advance in zip(inks, advances, strict=True):
         if pen + glyph_left < left:  # compared without `min` and `max`: a large plant has millions of letters
             left = pen + glyph_left
         if pen + glyph_right > right:
@@ -172,7 +174,7 @@ def _ink(text: str, bold: bool) -> _Ink:
         if glyph_high > high:
             high = glyph_high
         pen += advance
-    return _Ink(left, low, right, high)
+    return _Ink(left, low, right, high, pen)
 
 
 def type_size(height: float) -> float:
@@ -210,11 +212,11 @@ def ink_boxes(labels: Sequence[Label]) -> NDArray[np.float64]:
     """Where the ink of each label lies, as `ink_box` gives it: the left edges of all, the tops, the right edges, the bottoms."""
     import numpy as np
 
-    rows = ((each.x, each.y, each.height, _before(each), *_ink(each.text, each.bold)) for each in labels)
-    flat = np.fromiter(chain.from_iterable(rows), np.float64, 8 * len(labels))
-    x, y, height, before, left, low, right, high = flat.reshape(-1, 8).T
+    rows = ((each.x, each.y, each.height, _BEFORE[each.anchor], *_ink(each.text, each.bold)) for each in labels)
+    flat = np.fromiter(chain.from_iterable(rows), np.float64, 9 * len(labels))
+    x, y, height, before, left, low, right, high, advance = flat.reshape(-1, 9).T
     inked, size = left <= right, height / CAPITAL
-    start = x - before * size
+    start = x - advance * before * size
     # what has no ink lies at its anchor
     return np.where(inked, [start + left * size, y - high * size, start + right * size, y - low * size], [x, y, x, y])
 

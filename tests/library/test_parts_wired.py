@@ -13,7 +13,7 @@ from netdsl.model.part_type import PartType
 from netdsl.model.statements.parts import shipped_part
 from netdsl.network.queries import feeds
 from netdsl.network.types import Network
-from render.layout.overlap import overlaps
+from render.layout.overlap import overlaps_of
 from render.words.ratings import rating_lines
 from tests.cases import each_of
 from tests.readings import PLANTS, judged, network_of, sheets_of
@@ -35,7 +35,7 @@ def test_a_panel_has_no_finding(panel: Path) -> None:
 
 @pytest.mark.parametrize("panel", PANELS, ids=lambda panel: panel.stem)
 def test_nothing_touches_on_the_drawings_of_a_panel(panel: Path) -> None:
-    assert [message for sheet in sheets_of(panel) for message in overlaps(sheet)] == []
+    assert overlaps_of(sheets_of(panel)) == []
 
 
 def test_of_every_part_one_that_differs_in_figures_alone_is_wired() -> None:

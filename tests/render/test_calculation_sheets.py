@@ -20,7 +20,7 @@ from render.drawing import Drawing
 from render.drawings.single_line import single_line_sheets
 from render.layout.columns import broken
 from render.layout.frame import drawing_area
-from render.layout.overlap import overlaps
+from render.layout.overlap import overlaps_of
 from render.sheet import DESIGNATION, NORMAL, Label, Sheet
 from render.tables.calculation import calculation_sheets
 from render.tables.grid import table_sheets
@@ -56,8 +56,8 @@ def small(folder: Path) -> tuple[Calculation, tuple[Sheet, ...]]:
     return calculation, calculation_sheets(calculation, calculation.results, 1)
 
 
-def faults(sheets: tuple[Sheet, ...]) -> list[str]:
-    return [f"{sheet.key}: {fault}" for sheet in sheets for fault in overlaps(sheet)]
+def faults(sheets: tuple[Sheet, ...]) -> list[tuple[str, str]]:
+    return overlaps_of(sheets)
 
 
 @pytest.mark.parametrize("size", ["A3", "A4"])

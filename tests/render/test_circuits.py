@@ -19,7 +19,7 @@ from render.drawings.circuit_draft import EARTH
 from render.drawings.circuit_shapes import actuator
 from render.drawings.circuits import circuit_sheets
 from render.layout.frame import framed, zone
-from render.layout.overlap import overlaps
+from render.layout.overlap import overlaps_of
 from render.sheet import DESIGNATION, WIDE, Circle, Line, Sheet
 from tests.cases import each_of
 from tests.readings import drawn_by, small_drawing_of
@@ -72,7 +72,7 @@ def _wanted(network: Network) -> Iterable[tuple[str, frozenset[str]]]:
 
 def illegible(drawing: Drawing, sheets: Sequence[Sheet]) -> list[tuple[str, str]]:
     """Texts that touch something or leave the frame."""
-    return [(sheet.key, fault) for sheet in sheets for fault in overlaps(framed(sheet, drawing.plant.project, 1))]
+    return overlaps_of([framed(sheet, drawing.plant.project, 1) for sheet in sheets])
 
 
 class Named(NamedTuple):

@@ -17,7 +17,7 @@ from render.drawings.device_sheets import device_sheets
 from render.drawings.mounted import enclosures
 from render.drawings.terminal_plan import TerminalPlan
 from render.layout.frame import framed
-from render.layout.overlap import overlaps
+from render.layout.overlap import overlaps_of
 from render.sheet import DESIGNATION, Arc, Label, Line, Sheet
 from render.tables.shown import Shown
 from render.tables.strips import spare
@@ -106,15 +106,13 @@ def test_every_terminal_stands_in_its_own_order_with_all_that_lands_on_it(folder
 @pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
 def test_no_text_touches_anything_on_either_size(folder: Path) -> None:
     small = small_drawing_of(folder / "plant.netdsl")
-    for sheet in (*drawn(folder), *device_sheets(small)):
-        assert overlaps(framed(sheet, small.plant.project, 1)) == [], sheet.key
+    assert overlaps_of([framed(sheet, small.plant.project, 1) for sheet in (*drawn(folder), *device_sheets(small))]) == []
 
 
 @pytest.mark.parametrize("seed", range(0, 12, 2))
 def test_no_text_touches_anything_with_names_by_chance(seed: int) -> None:
     drawing = random_drawing(seed)
-    for sheet in device_sheets(drawing):
-        assert overlaps(framed(sheet, drawing.plant.project, 1)) == [], sheet.key
+    assert overlaps_of([framed(sheet, drawing.plant.project, 1) for sheet in device_sheets(drawing)]) == []
 
 
 def test_a_row_says_conductor_and_far_end_and_a_free_terminal_that_it_is_free(tmp_path: Path) -> None:

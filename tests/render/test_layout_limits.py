@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from msgspec.structs import replace
 
 from netdsl.model.project import ProjectData
 from render.layout.bounds import arc_point, bounds, bounds_of
@@ -19,7 +20,7 @@ from render.layout.frame import (
     whole_area,
     zone,
 )
-from render.layout.overlap import GAP, overlaps
+from render.layout.overlap import GAP, overlaps, overlaps_of
 from render.layout.remarks import Remarks
 from render.layout.writing import PITCH, WIDE_PITCH, Writing, half
 from render.sheet import DESIGNATION, NORMAL, TITLE, Arc, Circle, Label, Line, Primitive, Sheet
@@ -290,3 +291,22 @@ def test_all_that_cannot_be_read_is_told_in_order() -> None:
         "text `low` at 100.0, 140.0 touches a line of `-W2` at 101.0, 150.0",
         "text `n` at 200.0, 201.0 lies on a black shape",
     ]
+
+
+def test_of_many_sheets_each_has_the_faults_that_it_has_alone() -> None:
+    text, beside, below = Label(100, 100, "M8x16"), Label(101, 101, "M6"), Label(100, 20_100, "M4")
+    line, ground = Line(((90, 99), (120, 99))), Line(((90, 80), (130, 80), (130, 120), (90, 120)), fill=True)
+    of = [
+        (text, beside),
+        (line, text),
+        (below, Label(100, 60, " ")),
+        (ground, text),
+        (text,),
+        (beside, Arc(5, 5, 3, 3, 0, 90)),
+        (),
+    ]
+    sheets = [framed(replace(sheet(*of[at % 7]), key=f"drawn-{at}", size=("A3", "A4")[at % 2]), PROJECT) for at in range(70)]
+    found = overlaps_of(sheets)
+    assert found == [(each.key, fault) for each in sheets for fault in overlaps(each)]
+    assert {key for key, _ in found} == {f"drawn-{at}" for at in range(70) if at % 7 not in (4, 6)}
+    assert overlaps_of(()) == []

@@ -10,7 +10,7 @@ import pytest
 
 from render.drawing import members
 from render.layout.frame import framed
-from render.layout.overlap import overlaps
+from render.layout.overlap import overlaps_of
 from tests.readings import Unlinked, on_size
 from tests.render.plants import drawing_in
 from tests.render.random_plants import random_drawing
@@ -27,7 +27,6 @@ def test_what_is_drawn_of_a_plant_by_chance_touches_nothing_and_stays_in_its_fra
     drawing = Unlinked(drawing_in(tmp_path, sound_plant(seed)).network) if kind == "sound" else random_drawing(seed)
     for size in ("A4", "A3"):
         sized = on_size(drawing, size)
-        for member in members():
-            if member.draw.__module__.rpartition(".")[2] in KINDS:
-                for sheet in sized.drawn(member):
-                    assert overlaps(framed(sheet, sized.plant.project, 1)) == [], (size, sheet.key)
+        kinds = [member for member in members() if member.draw.__module__.rpartition(".")[2] in KINDS]
+        sheets = [framed(sheet, sized.plant.project, 1) for member in kinds for sheet in sized.drawn(member)]
+        assert overlaps_of(sheets) == [], size

@@ -16,7 +16,7 @@ from render.drawings.feeder_steps import Step
 from render.drawings.feeders import feeders
 from render.drawings.single_line import single_line_sheets
 from render.layout.frame import framed, zone
-from render.layout.overlap import overlaps
+from render.layout.overlap import overlaps_of
 from render.sheet import FRAME, NARROW, WIDE, Circle, Label, Line, Sheet
 from render.writers.pdf import pdf_bytes
 from render.writers.svg import svg_bytes
@@ -49,8 +49,8 @@ def _named(name: str) -> Path:
     return next(plant for plant in SHIPPED if plant.parent.name == name)
 
 
-def faults(network: Network) -> list[str]:
-    return [f"{sheet.key}: {fault}" for sheet in drawn(network) for fault in overlaps(sheet)]
+def faults(network: Network) -> list[tuple[str, str]]:
+    return overlaps_of(drawn(network))
 
 
 def bypass() -> Network:
@@ -260,7 +260,7 @@ def test_what_a_bar_bears_is_said_whole_where_it_goes_on_from_another_sheet() ->
     assert "Ik 4.14 kA, withstand not stated" in said
     assert "3 ~ 400 V 50 Hz" in said
     assert not [text for text in said if text.startswith("3 ~ 40") and text.endswith("…")]  # said whole overleaf
-    assert [fault for sheet in sheets for fault in overlaps(sheet)] == []
+    assert overlaps_of(sheets) == []
 
 
 def test_what_is_live_with_the_isolator_off_is_said_where_a_panel_has_one_way_alone() -> None:

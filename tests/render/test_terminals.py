@@ -17,7 +17,7 @@ from render.drawings.terminal_plan import drawn_devices
 from render.drawings.terminals import terminal_keys
 from render.drawings.terminals import terminal_sheets as draw_terminals
 from render.layout.frame import framed
-from render.layout.overlap import overlaps
+from render.layout.overlap import overlaps, overlaps_of
 from render.sheet import Arc, Circle, Label, Line, Sheet
 from tests.cases import each_of
 from tests.render.plants import EXAMPLES, HATCHERY, example, terminals
@@ -126,8 +126,7 @@ def test_random_plants_put_every_conductor_end_on_its_drawing(seed: int) -> None
 @pytest.mark.parametrize("seed", range(24))
 def test_no_text_touches_anything_on_random_plants(seed: int) -> None:
     network = random_network(seed)
-    for sheet in random_sheets(seed):
-        assert overlaps(framed(sheet, network.plant.project, 1)) == [], sheet.key
+    assert overlaps_of([framed(sheet, network.plant.project, 1) for sheet in random_sheets(seed)]) == []
 
 
 def test_every_end_has_two_boxes_to_tick(tmp_path: Path) -> None:

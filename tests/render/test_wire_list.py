@@ -14,7 +14,7 @@ from netdsl.quantities import number_text
 from render.drawing import Drawing
 from render.drawings.terminal_plan import TerminalPlan
 from render.layout.frame import framed, zone
-from render.layout.overlap import overlaps
+from render.layout.overlap import overlaps_of
 from render.sheet import Label, Line, Sheet
 from render.tables.cables import cable_sheets, cables
 from render.tables.shown import Shown
@@ -77,8 +77,7 @@ def test_random_plants_are_listed_whole(seed: int) -> None:
 @pytest.mark.parametrize("seed", range(0, 24, 2))
 def test_no_text_touches_anything_on_random_plants(seed: int) -> None:
     drawing = random_drawing(seed)
-    for sheet in wire_list_sheets(drawing):
-        assert overlaps(framed(sheet, drawing.plant.project, 1)) == [], sheet.key
+    assert overlaps_of([framed(sheet, drawing.plant.project, 1) for sheet in wire_list_sheets(drawing)]) == []
 
 
 def test_wires_go_by_place_then_power_earth_and_control_and_say_where_they_go_on() -> None:
