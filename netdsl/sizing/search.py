@@ -59,9 +59,9 @@ class Judgement:
 
     def lacking(self) -> Lacking:
         """What could not be computed."""
-        made = Lacking(self.calculation)
-        if "own" in vars(self) and self.calculation.missing:
-            # what is missing is named in the order in which it was asked for: that of the sheet
+        made, like = Lacking(self.calculation), self.calculation.like
+        if (self.calculation.missing and "own" in vars(self)) or (like is not None and like.missing):
+            # what is missing is named in the order in which it was asked for: that of the sheet, of these sizes alone
             return Lacking(Calculation(self.calculation.network))
         return made
 

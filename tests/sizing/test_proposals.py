@@ -77,14 +77,6 @@ def test_nothing_fails_with_the_proposals_and_each_section_is_the_smallest_that_
             assert failing(network, {**sizes, item: smaller[-1]}), f"{item.name}: {smaller[-1]} would do"
 
 
-def test_what_connections_decide_is_the_same_as_with_the_sections_from_which_it_is_taken() -> None:
-    network, proposals = opened(OPEN)
-    small, large = ({p.item: p.item.series[n] for p in proposals if p.item.conductors} for n in (0, -1))
-    like = Calculation(with_sizes(network, small))
-    assert like.judged != Calculation(with_sizes(network, large)).judged
-    assert Calculation(with_sizes(network, large), like).judged == Calculation(with_sizes(network, large)).judged
-
-
 FAULT_CLEARED_SOON = """netdsl 1
 project "Hatchery" {{
   {choice}

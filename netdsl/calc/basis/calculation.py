@@ -49,6 +49,11 @@ class Question:
     def __init__(self, calculation: Calculation) -> None:
         self._calculation = calculation
 
+    def apart_from_sections(self) -> bool:
+        """Whether no section of a conductor changes any of its answers: then it is one for all calculations that are alike but
+        for these (see `Calculation`)."""
+        return False
+
 
 class SheetQuestion(Question):
     """A question whose results stand on the sheet. It is found wherever it is defined in a room of `netdsl.calc`.
@@ -76,7 +81,8 @@ class Calculation:
     """A network and what is computed from it: each question once, on first use.
 
     `like`: one of the same plant with other sections of conductors, if there is one, from which this takes what these do not
-    change; `of`: the question of a class, one for the whole calculation. It is asked for many times with each figure.
+    change, and which knows what of that is missing; `of`: the question of a class, one for the whole calculation. It is asked for
+    many times with each figure.
     """
 
     def __init__(self, network: Network, like: Calculation | None = None) -> None:
@@ -85,12 +91,19 @@ class Calculation:
         self.plant = network.plant
         self.settings = Settings(network.plant)
         self.gaps = Gaps()
-        self.of = cast("Asks", Answers[type[Any], Any](lambda question: question(self)).__getitem__)
+        self.of = cast("Asks", Answers[type[Any], Any](self._question).__getitem__)
+
+    def _question(self, question: type[Q]) -> Q:
+        known = self.like.of(question) if self.like is not None else None
+        return known if known is not None and known.apart_from_sections() else question(self)
 
     @kept
     def results_of(self, question: type[SheetQuestion]) -> tuple[Result, ...]:
         """The results of a question, worked out once for all who ask."""
-        return tuple(self.of(question).results())
+        asked = self.of(question)
+        if self.like is not None and asked is self.like.of(question):
+            return self.like.results_of(question)
+        return tuple(asked.results())
 
     @cached_property
     def judged(self) -> tuple[Result, ...]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import NamedTuple
 
-from netdsl.calc.basis import Calculation, Figure, Gap, Given, Input, Question, formula
+from netdsl.calc.basis import Calculation, Figure, Gap, Given, Input, Question, formula, of_connections
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors import tables
 from netdsl.calc.conductors.laying import Laying, Spot
@@ -51,7 +51,15 @@ class Ampacities(Question):
         super().__init__(calculation)
         self._circuit = calculation.of(Circuit)
         self._plant = calculation.plant
-        self.laying = Laying(calculation)
+
+    @property
+    def laying(self) -> Laying:
+        """How conductors are laid."""
+        return self._laid.laying
+
+    @of_connections
+    def _laid(self) -> _LaidCapacities:
+        return _LaidCapacities(self._calculation)
 
     def of(self, conductor: str, section_mm2: float | None = None, alone: bool = False) -> Capacity | None:
         """Capacity of a conductor, all its parallel cables together; `section_mm2`: as if it had that section. `alone`: without
@@ -60,7 +68,7 @@ class Ampacities(Question):
         section = section_mm2 or self._calculation.network.runs[conductor].section_mm2
         percent = 0.0 if alone else self._third_harmonic(conductor)
         loaded = self.laying.loaded(made)
-        found = self._made(made, section, percent, alone, loaded)
+        found = self._laid.of(made, section, percent, alone, loaded)
         if isinstance(found, _Lack):
             if not alone:
                 self._note(made, found)
@@ -77,12 +85,29 @@ class Ampacities(Question):
             return 0.0
         return self._calculation.of(LoadCurrents).third_harmonic(step)
 
+    def _note(self, made: Conductor, lack: _Lack) -> None:
+        step = self._circuit.step_of.get(made.id)
+        span = self._circuit.span_of(made.cable or made.id)
+        feeder = self._circuit.feeder(step.fed) if step else self._circuit.feeder(made.ends[0].device)
+        if span is not None:
+            self._calculation.gaps.note(Gap(feeder, lack.kind, (made.cable or made.id,), _ABSENT, span, lack.remedy))
+
+
+class _LaidCapacities:
+    """Capacities by how a conductor is laid and loaded, and by any section that it may have."""
+
+    def __init__(self, calculation: Calculation) -> None:
+        self._circuit, self._runs = calculation.of(Circuit), calculation.network.runs
+        self.laying = Laying(calculation)
+
     @alike(lambda self, made, *how: (self.laying.key(made), *how))
-    def _made(self, made: Conductor, section: float | None, percent: float, alone: bool, loaded: int) -> Capacity | _Lack:
+    def of(self, made: Conductor, section: float | None, percent: float, alone: bool, loaded: int) -> Capacity | _Lack:
+        """The capacity of a conductor of a section, mm2. `percent`: third harmonic that its neutral carries, of the line current;
+        `alone`: without the factor of grouping; `loaded`: conductors of its circuit that carry current."""
         if section is None:
             return _Lack("section", "give its section, to the wire or to the `defaults` that fit it")
         spots = self.laying.of(made)
-        ways = len(self._calculation.network.runs[made.id].routes)
+        ways = len(self._runs[made.id].routes)
         if not spots or len(spots) < ways:
             return _Lack("method", "add `method=`, or `along=` a route whose kind says how it is laid")
         found = [self._at(made, section, percent, replace(spot, circuits=1) if alone else spot, loaded) for spot in spots]
@@ -142,13 +167,6 @@ class Ampacities(Question):
 
     def _own(self, made: Conductor, name: str) -> float | None:
         return self._circuit.leads.stated(made).amount(name)
-
-    def _note(self, made: Conductor, lack: _Lack) -> None:
-        step = self._circuit.step_of.get(made.id)
-        span = self._circuit.span_of(made.cable or made.id)
-        feeder = self._circuit.feeder(step.fed) if step else self._circuit.feeder(made.ends[0].device)
-        if span is not None:
-            self._calculation.gaps.note(Gap(feeder, lack.kind, (made.cable or made.id,), _ABSENT, span, lack.remedy))
 
 
 def _figure(symbol: str, found: Figure, unit: str, words: str) -> Given:

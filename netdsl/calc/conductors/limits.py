@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from netdsl.calc.basis import Calculation, Given, amount, figure_text
+from netdsl.calc.basis import Calculation, Given, Question, amount, figure_text
 from netdsl.calc.circuit import Circuit, Path, Step
 from netdsl.calc.devices import Characteristic, Characteristics
 from netdsl.calc.loads import Branch, Exclusive, LoadCurrents, RatedLoads, stated_of
@@ -30,14 +30,19 @@ class DeviceLimit(NamedTuple):
     share: float = 1.0
 
 
-class Limits:
+class Limits(Question):
     """Limits of steps, each worked out once."""
 
     def __init__(self, calculation: Calculation) -> None:
-        self._calculation = calculation
+        super().__init__(calculation)
         self._circuit = calculation.of(Circuit)
         self._devices = calculation.plant.devices
 
+    def apart_from_sections(self) -> bool:
+        """As the currents of which they take shares."""
+        return self._calculation.of(LoadCurrents).apart_from_sections()
+
+    @kept
     def of(self, step: Step) -> DeviceLimit | None:
         """The smallest limit that holds for a step whichever way it is fed; None where one of the ways has none."""
         feeder = self._devices[step.feeder]

@@ -29,7 +29,7 @@ class Overloads(SheetQuestion):
 
     def __init__(self, calculation: Calculation) -> None:
         super().__init__(calculation)
-        self.limits = Limits(calculation)
+        self.limits = calculation.of(Limits)
 
     def device_for(self, step: Step) -> Characteristic | None:
         """The device that protects the conductors of a step against overload: before them, or anywhere behind up to the load;

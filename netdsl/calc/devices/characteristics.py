@@ -26,6 +26,10 @@ _ABSENT = ("overload protection", "disconnection", "let-through")
 class Characteristics(Question):
     """Characteristics by device."""
 
+    def apart_from_sections(self) -> bool:
+        """Devices alone decide."""
+        return True
+
     @kept
     def of(self, device: str) -> Characteristic | None:
         """The characteristic of a protective device; None for any other, or where its rating is not stated."""

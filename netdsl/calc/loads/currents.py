@@ -107,6 +107,7 @@ class LoadCurrents(LoadParts):
             loads.update(self.through(pole[0]) or {})
         return loads
 
+    @kept
     def third_harmonic(self, step: Step) -> float:
         """Third harmonic in the phases of a step, percent of their current, weighted over its loads; 0 where none is stated."""
         loads = self.through(step.poles[0][0]) if step.poles else None
@@ -178,11 +179,10 @@ class LoadCurrents(LoadParts):
     def _neutrals(self) -> dict[str, tuple[dict[str, float], tuple[str, ...]]]:
         """Loads whose current comes back through each neutral or 0 V conductor, with the conductors in parallel."""
         found: dict[str, tuple[dict[str, float], tuple[str, ...]]] = {}
-        for device in self.wiring.stages:
-            if device in self._circuit.plant.devices and self.is_load(device):
-                for piece, share in self.returns.carrying(device):
-                    for conductor in piece:
-                        found.setdefault(conductor, ({}, piece))[0][device] = share
+        for device in filter(self.is_load, self.wiring.devices()):
+            for piece, share in self.returns.carrying(device):
+                for conductor in piece:
+                    found.setdefault(conductor, ({}, piece))[0][device] = share
         return found
 
     def returning(self, conductor: str) -> complex | None:

@@ -21,6 +21,10 @@ class Exclusive(Question):
         super().__init__(calculation)
         self._circuit = calculation.of(Circuit)
 
+    def apart_from_sections(self) -> bool:
+        """Contactors alone decide."""
+        return True
+
     @cached_property
     def _pairs(self) -> frozenset[frozenset[str]]:
         """Contactors of which only one of two is closed at a time."""

@@ -91,6 +91,13 @@ class Flows:
             found.append(straight or (yield from self._branched(net, giver)))
         return tuple(found)
 
+    def divided(self) -> bool:
+        """Whether what flows anywhere may share between several conductors or branches."""
+        trees = (tree for net in self._wiring.givers for tree in self.trees(net))
+        return self.parallel.may_share() or any(
+            tree.rings or any(len(conductors) > 1 for _, conductors in tree.up.values()) for tree in trees
+        )
+
     @kept
     def joints(self, net: str) -> Joints:
         """The points of a net and the conductors between them."""

@@ -38,6 +38,10 @@ class ParallelBranches:
         """`trees`: how a net carries current, one tree for each giver."""
         self._circuit, self._wiring, self._trees = circuit, wiring, trees
 
+    def may_share(self) -> bool:
+        """Whether there would be any, if nothing that they lack were missing."""
+        return bool(self._groups)
+
     def __bool__(self) -> bool:
         """Whether there are any."""
         return bool(self._found)
@@ -65,8 +69,8 @@ class ParallelBranches:
         return {name: branch for branch, own in self._found.items() for name in own}
 
     @cached_property
-    def _found(self) -> dict[Branch, tuple[str, ...]]:
-        """All branches, each with its own live conductors."""
+    def _groups(self) -> list[list[tuple[str, ...]]]:
+        """The protective devices of branches, side by side."""
         groups: dict[tuple[frozenset[str], frozenset[str]], list[tuple[str, ...]]] = {}
         chains = [self._chain(device) for device in self._wiring.stages if self._protects(device)]
         inner = {device for chain in chains for device in chain[1:]}
@@ -74,10 +78,14 @@ class ParallelBranches:
             first, last = self._wiring.stages[chain[0]], self._wiring.stages[chain[-1]]
             if chain[0] not in inner and first.fed_by and last.feeds:
                 groups.setdefault((frozenset(first.fed_by), frozenset(last.feeds)), []).append(chain)
+        return [group for group in groups.values() if len(group) > 1]
+
+    @cached_property
+    def _found(self) -> dict[Branch, tuple[str, ...]]:
+        """All branches, each with its own live conductors."""
         found: dict[Branch, tuple[str, ...]] = {}
-        for group in groups.values():
-            if len(group) > 1:
-                found.update(self._shared(group))
+        for group in self._groups:
+            found.update(self._shared(group))
         return found
 
     def _protects(self, stage: str) -> bool:

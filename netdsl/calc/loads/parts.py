@@ -22,6 +22,14 @@ class LoadParts(Question):
         super().__init__(calculation)
         self._circuit = calculation.of(Circuit)
 
+    def apart_from_sections(self) -> bool:
+        """As long as nothing flows in several ways, of which each takes its share by its impedance."""
+        return self._undivided
+
+    @cached_property
+    def _undivided(self) -> bool:
+        return not self.flows.divided() and not self.returns.divided(filter(self.is_load, self.wiring.devices()))
+
     @of_connections
     def wiring(self) -> Wiring:
         """The power circuit net by net."""

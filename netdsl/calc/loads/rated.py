@@ -80,6 +80,10 @@ class RatedLoads(LoadCurrents):
         super().__init__(calculation)
         self._expected = calculation.of(LoadCurrents)
 
+    def apart_from_sections(self) -> bool:
+        """As the expected currents, which flow the same ways."""
+        return self._expected.apart_from_sections()
+
     @cached_property
     def wiring(self) -> Wiring:
         """That of the expected currents."""

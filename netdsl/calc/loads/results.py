@@ -39,14 +39,17 @@ class LoadResults(SheetQuestion):
         Answer("neutral-current", "Neutral current", "I_N", of_conductors=True),
     )
 
+    def apart_from_sections(self) -> bool:
+        """As the currents."""
+        return self._calculation.of(LoadCurrents).apart_from_sections()
+
     def results(self) -> Iterator[Result]:
         """`load-current` of every load and every step, `neutral-current` of steps of several phases that load their neutral."""
         loads, circuit = self._calculation.of(LoadCurrents), self._calculation.of(Circuit)
-        for device in loads.wiring.stages:
-            if device in circuit.plant.devices and loads.is_load(device):
-                found = _of_load(loads, circuit, self._calculation.settings, device)
-                if found is not None:
-                    yield found
+        for device in filter(loads.is_load, loads.wiring.devices()):
+            found = _of_load(loads, circuit, self._calculation.settings, device)
+            if found is not None:
+                yield found
         for step in circuit.steps.values():
             value = loads.step(step)
             if value is not None and step.poles:
@@ -61,11 +64,15 @@ class RatedLoadResults(SheetQuestion):
     place = 110
     answers = (Answer(_RATED, "Rated load current", "I_r"),)
 
+    def apart_from_sections(self) -> bool:
+        """As the currents."""
+        return self._calculation.of(RatedLoads).apart_from_sections()
+
     def results(self) -> Iterator[Result]:
         """`rated-load-current` of every load and every step of which it differs from `load-current`."""
         loads, circuit = self._calculation.of(RatedLoads), self._calculation.of(Circuit)
-        for device in loads.wiring.stages:
-            if device in circuit.plant.devices and loads.is_load(device) and loads.key_of(device).startswith(_RATED):
+        for device in filter(loads.is_load, loads.wiring.devices()):
+            if loads.key_of(device).startswith(_RATED):
                 found = _of_load(loads, circuit, self._calculation.settings, device, _RATED)
                 if found is not None:
                     yield found

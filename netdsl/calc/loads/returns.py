@@ -47,6 +47,12 @@ class Returns:
                     yield near[one][other], shares[point]
             point = ring.entry
 
+    def divided(self, devices: Iterable[str]) -> bool:
+        """Whether on the way back of any of these loads what flows shares between several conductors."""
+        sources = {found[1] for device in devices if (found := self._begins(device)) is not None}
+        ways = (way for source in sources for way in self._reached(source).values())
+        return any(way is not None and len(way[1]) > 1 for way in ways) or any(self._rings(source) for source in sources)
+
     def _begins(self, device: str) -> tuple[str, str] | None:
         """The point at which the current of a load leaves it, and the terminal of the source to which it comes back."""
         for name in self._plant.devices[device].terminals:

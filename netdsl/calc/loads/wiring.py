@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from msgspec import Struct, field
@@ -67,6 +67,10 @@ class Wiring:
     def live(self, net: str) -> Live | None:
         """What a net brings; None for a neutral, a 0 V or an earth."""
         return self._made_live(self._network.nets[net])
+
+    def devices(self) -> Iterator[str]:
+        """The devices among the stages."""
+        return (stage for stage in self.stages if stage in self._plant.devices)
 
     def nodes(self, stage: str, net: str) -> tuple[str, ...]:
         """Nodes of a stage in a net."""
