@@ -1,4 +1,4 @@
-"""Drawings read back: the texts of an SVG sheet with their places in millimetres, the letters of a PDF, a sheet as text."""
+"""Drawings read back: the texts of an SVG sheet with their places in millimetres, the texts of a PDF, a sheet as text."""
 
 from __future__ import annotations
 
@@ -38,34 +38,22 @@ def svg_texts(file: Path) -> list[Written]:
     return result
 
 
-def pdf_letters(file: Path) -> list[str]:
-    """The characters of each page of a PDF in the order in which they were written, without blanks."""
-    # of pdfplumber the reader below it: where each character stands, which takes four times as long, is not asked
-    from pdfminer.pdfdevice import PDFTextDevice
-    from pdfminer.pdffont import PDFFont
-    from pdfminer.pdfinterp import PDFPageInterpreter, PDFResourceManager
-    from pdfminer.pdfpage import PDFPage
+def pdf_texts(file: Path) -> list[list[str]]:
+    """The texts of each page of a PDF as they were written one by one, without blanks. What is written twice at one place is told
+    as nothing the second time."""
+    # of pdfplumber the reader below it that is compiled: what stands where is not asked
+    from pypdfium2 import PdfDocument, raw
 
-    found: list[str] = []
-
-    class Letters(PDFTextDevice):
-        """Takes down what is written."""
-
-        def render_char(
-            self, _matrix: object, font: PDFFont, size: float, scaling: float, _rise: float, cid: int, *_: object
-        ) -> float:
-            found.append(font.to_unichr(cid))
-            return font.char_width(cid) * size * scaling
-
-    def letters(page: PDFPage) -> str:
-        found.clear()
-        reader.process_page(page)
-        return "".join("".join(found).split())
-
-    manager = PDFResourceManager()
-    reader = PDFPageInterpreter(manager, Letters(manager))
-    with file.open("rb") as stream:
-        return [letters(page) for page in PDFPage.get_pages(stream)]
+    document = PdfDocument(file)
+    try:
+        found = []
+        for page in document:
+            written = page.get_objects(filter=[raw.FPDF_PAGEOBJ_TEXT], textpage=page.get_textpage())
+            # a hyphen at the end of a line is told as a control character
+            found.append(["".join(text.extract().replace("\x02", "-").split()) for text in written])
+        return found
+    finally:
+        document.close()
 
 
 def display_list(sheet: Sheet) -> Iterator[str]:
