@@ -176,7 +176,7 @@ def moved(primitives: Iterable[Primitive], x: float, y: float, of: str = "") -> 
     for p in primitives:
         match p:
             case Line():
-                points = tuple((px + x, py + y) for px, py in p.points)
+                points = tuple([(px + x, py + y) for px, py in p.points])
                 result.append(Line(points, p.width, p.dash, p.closed, p.fill, of))
             case Circle():
                 result.append(Circle(p.x + x, p.y + y, p.radius, p.width, p.dash, p.fill, of))

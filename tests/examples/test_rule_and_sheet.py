@@ -17,8 +17,7 @@ from render.drawing import members
 from render.drawings.single_line import single_line_sheets
 from render.drawings.terminals import terminal_sheets
 from render.sheet import Label, Sheet
-from tests.readings import EXAMPLES, Unlinked, drawing_of, judged, network_of
-from tests.readings import PLANTS as SHIPPED
+from tests.readings import EXAMPLES, drawing_of, judged
 
 PLANTS = sorted(EXAMPLES.rglob("plant.netdsl"))
 DRAWN = (single_line_sheets, terminal_sheets)
@@ -28,13 +27,11 @@ RULES = ("isolation-missing", "terminal-open")
 def read(plant: Path) -> tuple[Network, tuple[Finding, ...], tuple[Sheet, ...]]:
     """The network of a plant, the findings of the rules that sheets speak of too, and the sheets."""
     findings = tuple(finding for finding in judged(plant).findings if finding.rule in RULES)
-    network = network_of(plant)
-    # of a plant with a fault no test looks at the links
-    drawing = drawing_of(plant) if plant in SHIPPED else Unlinked(network, judged(plant).findings, judged(plant).calculation)
+    drawing = drawing_of(plant)  # with links, as it is drawn once for the tests that look at its whole set
     shown = [member for member in members() if member.draw in DRAWN]
     assert len(shown) == len(DRAWN)
     sheets = [sheet for member in shown for sheet in drawing.drawn(member)]
-    return network, findings, tuple(sheets)
+    return drawing.network, findings, tuple(sheets)
 
 
 def labels(sheets: tuple[Sheet, ...]) -> list[Label]:
