@@ -92,7 +92,7 @@ def row(pieces: Iterable[Piece], gap: float = 0.9) -> Piece:
     parts: list[Primitive] = []
     for number, piece in enumerate(pieces):
         left = width + (gap if number else 0.0)
-        parts += piece.at(left, 0.0)
+        parts += piece.at(left, 0.0) if number else piece.parts
         width, up, down = left + piece.width, max(up, piece.up), max(down, piece.down)
     return Piece(width, up, down, tuple(parts))
 
@@ -115,12 +115,18 @@ def bracketed(pieces: Sequence[Piece], height: float) -> list[Piece]:
     tall, middle = max(height, (up + down) * 0.92), (up - down) / 2
     if len(pieces) > 1:
         tall, middle = min(tall, _LINE_BRACKET * height), _AXIS * height
-    rise = middle - tall / 2 + 0.12 * tall
-    signs = [Label(0.0, -rise, sign, tall) for sign in "()"]
-    ink = ink_box(signs[0])
-    left, right = (Piece(text_width(sign.text, tall), -ink.top, ink.bottom, (sign,)) for sign in signs)
+    left, right = _brackets(tall, middle - tall / 2 + 0.12 * tall)
     opened = [row([left, pieces[0]], 0.25), *pieces[1:]]
     return [*opened[:-1], row([opened[-1], right], 0.25)]
+
+
+@lru_cache(maxsize=1 << 10)
+def _brackets(tall: float, rise: float) -> tuple[Piece, Piece]:
+    """The left and the right one, `tall` mm high and set up by `rise` mm."""
+    left, right = (Label(0.0, -rise, sign, tall) for sign in "()")
+    ink = ink_box(left)
+    opening, closing = (Piece(text_width(sign.text, tall), -ink.top, ink.bottom, (sign,)) for sign in (left, right))
+    return opening, closing
 
 
 def between_bars(piece: Piece) -> Piece:
