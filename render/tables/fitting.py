@@ -164,6 +164,8 @@ class Fitted(Struct, frozen=True, dict=True):
 
     def _height(self, lines: list[tuple[str, ...]]) -> float:
         """Height of a row: `row`, more where a cell takes several lines."""
+        if max(map(len, lines), default=0) < 2:
+            return self.row
         several = ((n, cell) for n, cell in zip(self.shown, lines, strict=True) if len(cell) > 1)
         extents = ((len(cell) - 1) * self.table.pitch(self.table.columns[n].height, cell) for n, cell in several)
         return self.row + max(extents, default=0.0)

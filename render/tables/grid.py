@@ -282,7 +282,8 @@ def _cell(
             corners = ((left, top), (left + TICK, top), (left + TICK, top + TICK), (left, top + TICK))
             parts.append(Line(corners, NARROW, closed=True, of=of))
         return
-    base, of, pitch = y + fitted.base, cell.of or of, fitted.table.pitch(column.height, lines)
+    base, of = y + fitted.base, cell.of or of
+    pitch = fitted.table.pitch(column.height, lines) if len(lines) > 1 else 0.0
     parts += [
         Label(x, base + number * pitch, line, column.height, "start", cell.bold, of, cell.link)
         for number, line in enumerate(lines)
