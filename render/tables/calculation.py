@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from netdsl.calc import Calculation
 from netdsl.calc.basis import Result
-from netdsl.calc.sheet import CAUTIONS, IN_SHORT, CircuitRow, Sources, about, circuit_rows, least_margin, not_judged, summary_of
+from netdsl.calc.sheet import CAUTIONS, IN_SHORT, CircuitRow, about, circuit_rows, least_margin, not_judged, summary_of
 from netdsl.model.project import ProjectData
 from render.layout.fonts import Box, text_width
 from render.layout.frame import drawing_area, framed, notes_area, size_of
@@ -21,6 +21,7 @@ from render.tables.derivations import Derivations
 from render.tables.flow import GUTTER, Block, in_columns
 from render.tables.grid import table_sheets
 from render.tables.premises import ASSUMED, LEFT, MISSING, premises, source_blocks
+from render.tables.sayings import Sayings
 from render.tables.table import Entry, Table
 
 _KIND = "Calculation sheet"
@@ -36,18 +37,22 @@ _READING = (
 
 
 def calculation_sheets(
-    calculation: Calculation, results: Sequence[Result], errors: int = 0, diagram: Sequence[Sheet] = ()
+    calculation: Calculation,
+    results: Sequence[Result],
+    errors: int = 0,
+    diagram: Sequence[Sheet] = (),
+    said: Sayings | None = None,
 ) -> tuple[Sheet, ...]:
     """The sheets with their frames: the circuits, what is not kept and what is kept by the least, what is missing, left out and
     assumed, then the derivations, the sources, and `diagram`, the single line. `errors`: error findings of the plant, noted on
-    each."""
+    each. `said`: what the derivations say, where that is put together already."""
     project = calculation.plant.project
-    columns, sources, diagrams = _Columns.of(project), Sources(), _Shown(diagram)
-    derivations = Derivations(calculation, results, sources, columns.width, diagrams.sheet_of)
+    columns, said, diagrams = _Columns.of(project), said or Sayings(calculation, results), _Shown(diagram)
+    derivations = Derivations(said, columns.width, diagrams.sheet_of)
     derived = columns.sheets("results", "CR", "Derivations", derivations.blocks)
     where = {result.key: sheet.key for sheet, blocks in derived for block in blocks for result in block.results}
     before = columns.sheets("premises", "CP", "Premises", tuple(premises(calculation, results, columns.width, where)))
-    listed = columns.sheets("sources", "CQ", "Sources", tuple(source_blocks(sources, columns.width)))
+    listed = columns.sheets("sources", "CQ", "Sources", tuple(source_blocks(said.sources, columns.width)))
     rows = circuit_rows(calculation, results, [left.feeder for left in not_judged(calculation)])
     narrow = columns.size == "A4"
     remarks = (_lists(calculation, before), *_READING)

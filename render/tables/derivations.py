@@ -1,26 +1,21 @@
 """Derivations of results in columns: each with its value, limit and margin on one line, the formula set below it, the values put
-in, and what they are. Those of one circuit that say the same of several things stand once, for all of them."""
+in, and what they are."""
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
-from netdsl.calc import Calculation
-from netdsl.calc.basis import Input, Result, answers, figure_text
-from netdsl.calc.sheet import Sources, in_series, margin_text, noted, sections_of, symbol, title, told, worked
+from netdsl.calc.basis import Result, figure_text
+from netdsl.calc.sheet import margin_text, symbol, title
 from netdsl.sums import sum_of
 from render.layout.columns import broken
 from render.layout.fonts import text_width
 from render.layout.formulas import formula_pieces, lines_of, symbolic_pieces, worded_pieces
-from render.layout.pieces import GREEK, Piece, set_symbol, set_text
+from render.layout.pieces import Piece, set_symbol, set_text
 from render.sheet import NORMAL, Label, Primitive
 from render.tables.flow import Block, Row, heading_block, rule_row, said_rows, text_row
+from render.tables.sayings import Saying, Sayings
 
-#: a symbol that is set in Greek, where it is told what it is; a connection in delta stays one
-_NAMED = re.compile(rf"(?<![^\s;,])(?:delta(?= = )|(?!delta)(?:{'|'.join(GREEK)})(?=(?:_\w+|\d+)?(?:[,:] | = )))")
-#: which symbols stand for what: `c, c_1: voltage factor of the largest fault current [6]`
-_TELLS = re.compile(r"[^\W\d]\w*(?:, [^\W\d]\w*)*: [^:]*")
 _LEAD = 0.9  # above and below a line of a formula
 _PITCH = 1.65 * NORMAL
 _GAP = 1.0  # between the pieces of a formula
@@ -32,54 +27,33 @@ _PART = 3.0  # between name, value, limit and margin
 
 
 class Derivations:
-    """The derivations of some results, `width` mm wide each; `link` gives the key of the sheet that shows a thing, "" where none
-    does."""
+    """The derivations of some results, as `said`, `width` mm wide each; `link` gives the key of the sheet that shows a thing, ""
+    where none does."""
 
-    def __init__(
-        self, calculation: Calculation, results: Sequence[Result], sources: Sources, width: float, link: Callable[[str], str]
-    ) -> None:
-        self._calculation = calculation
-        self._sources = sources
+    def __init__(self, said: Sayings, width: float, link: Callable[[str], str]) -> None:
         self._width = width
         self._link = link
-        self.blocks = tuple(self._blocks(results))
+        self.blocks = tuple(self._blocks(said))
 
-    def _blocks(self, results: Sequence[Result]) -> Iterator[Block]:
-        for section in sections_of(self._calculation, results):
+    def _blocks(self, said: Sayings) -> Iterator[Block]:
+        for section, sayings in said.sections:
             yield heading_block(section.heading, section.feeder, self._width, self._link(section.feeder))
-            before: Result | None = None
-            alike: dict[object, Block] = {}
-            same: dict[object, Block] = {}  # of one thing, by several ways to it
-            told_of: dict[str, tuple[str, set[str]]] = {}
-            for result in section.results:
-                said = _shortened(self._said(result, before), result, told_of)
-                before = result
-                limit = (result.beside.value, result.beside.sense, result.beside.words) if result.beside is not None else None
-                figures = (result.question, result.shown, limit, result.formula.text, result.inserted)
-                key, own = (*figures, said), (*figures, result.subject)
-                known = alike.get(key) or (same[own] if own in same and _says_no_more(said, same[own].said) else None)
-                if known is None:
-                    block = alike[key] = same[own] = Block(result.subject, [result])
-                    block.said = said
-                else:
-                    known.results.append(result)
-            for block in alike.values():
-                first = block.results[0]
-                formula_rows = list(self._formula(first)) if first.computed else []
-                head, beside = self._head(block.results, "" if formula_rows else block.said)
-                below = [] if beside else said_rows(block.said, self._width, block.of)
-                block.rows = [*head, *formula_rows, *below, rule_row(self._width, block.of)]
-                yield block
+            for each in sayings:
+                first = each.results[0]
+                formula_rows = list(self._formula(first, each.worked)) if first.computed else []
+                head, beside = self._head(each, "" if formula_rows else each.text)
+                below = [] if beside else said_rows(each.text, self._width, first.subject)
+                rows = [*head, *formula_rows, *below, rule_row(self._width, first.subject)]
+                yield Block(first.subject, each.results, rows=rows)
 
     # --- head: of what, value, limit, margin, source --------------------------------------------------------------------
-    def _head(self, results: Sequence[Result], said: str) -> tuple[list[Row], bool]:
+    def _head(self, saying: Saying, said: str) -> tuple[list[Row], bool]:
         """The lines of the head, and whether what is `said` fits into it."""
-        first = results[0]
+        first = saying.results[0]
         name = title(first.question)
-        subjects = list(dict.fromkeys(result.subject for result in results))
+        subjects = list(dict.fromkeys(result.subject for result in saying.results))
         limit = limit_text(first, words=False)
-        own = self._sources.mark(first.source, "", first.question)
-        right = [text for text in (first.shown, limit, margin_text(first), own) if text]
+        right = [text for text in (first.shown, limit, margin_text(first), saying.source) if text]
         used = text_width(name, NORMAL) + 2.0 + _right_width(right)
         whole = "; ".join(subjects)
         alone = used + text_width(whole, NORMAL, True) + _PART > self._width
@@ -119,9 +93,8 @@ class Derivations:
         return Row(_PITCH + 0.35, draw)
 
     # --- formula, values, what they are ---------------------------------------------------------------------------------
-    def _formula(self, result: Result) -> Iterator[Row]:
-        """The formula in symbols and with its values, over several lines where one is too short; as text where very long."""
-        texts = worked(result)
+    def _formula(self, result: Result, texts: Sequence[str]) -> Iterator[Row]:
+        """The formula in symbols and with its values, over several lines where one is too short; as `texts` where very long."""
         parts = self._set(result, len(texts))
         room = self._width - _INDENT
         whole = [piece for part in parts for piece in part or ()]
@@ -155,41 +128,6 @@ class Derivations:
             head = () if _CONDITION in text else (*name, set_text("="))
             found.append((*head, *pieces) if pieces is not None else None)
         return found
-
-    def _said(self, result: Result, before: Result | None) -> str:
-        """What the limit is and what the values are. What the result `before`, of the same subject, says beside its formula is
-        not said again."""
-        said_before = before.rests_on if before is not None and before.subject == result.subject else ()
-        mark = self._mark(result)
-        limit_mark = mark(result.limit_given) if result.limit_given is not None else ""
-        limit = f"limit: {result.limit_words} {limit_mark}".strip() if result.limit_words and result.limit is not None else ""
-        series = in_series(self._calculation, result.conductors, mark) if answers()[result.question].in_series else ""
-        said = told(result, mark, said_before, series)
-        note = noted(self._calculation, result)
-        ordered = (note, *said) if result.computed else (*said, note)
-        return _NAMED.sub(lambda match: GREEK[match[0]], "; ".join(each for each in (limit, *ordered) if each))
-
-    def _mark(self, result: Result) -> Callable[[Input], str]:
-        return lambda given: self._sources.mark(given.source, given.confidence, result.question)
-
-    def _broken(self, text: str, height: float) -> Iterable[str]:
-        return broken(text, self._width, height, united=True)
-
-
-def _shortened(said: str, result: Result, told_of: dict[str, tuple[str, set[str]]]) -> str:
-    """What is said of a result without what was said of the first of its kind in this circuit: which symbol stands for what."""
-    parts = said.split("; ")
-    symbols = {part for part in parts if _TELLS.fullmatch(part)}
-    first, known = told_of.setdefault(result.question, (result.subject, symbols))
-    again = symbols & known
-    if first == result.subject or len(again) < 2:
-        return said
-    return "; ".join([*(part for part in parts if part not in again), f"else as of {first}"])
-
-
-def _says_no_more(said: str, than: str) -> bool:
-    """Whether all that is said was said before."""
-    return {part for part in said.split("; ") if not part.startswith("else as of ")} <= set(than.split("; "))
 
 
 def _formula_row(pieces: Sequence[Piece], of: str, indent: float = 0.0) -> Row:

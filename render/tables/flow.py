@@ -28,14 +28,12 @@ class Row(Struct, frozen=True):
 
 
 class Block(Struct):
-    """A derivation. `results`: those it stands for; `rows`: its lines, of which a column takes some where all do not fit. `said`:
-    what its values are."""
+    """A derivation. `results`: those it stands for; `rows`: its lines, of which a column takes some where all do not fit."""
 
     of: str
     results: list[Result]
     heading: str = ""
     rows: list[Row] = field(default_factory=list)
-    said: str = ""
 
     @property
     def height(self) -> float:

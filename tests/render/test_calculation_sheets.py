@@ -24,6 +24,7 @@ from render.layout.overlap import overlaps_of
 from render.sheet import DESIGNATION, NORMAL, Label, Sheet
 from render.tables.calculation import calculation_sheets
 from render.tables.grid import table_sheets
+from render.tables.sayings import Sayings
 from render.tables.table import Cell, Column, Entry, Table
 from tests.cases import each_of
 from tests.readings import calculation_of, small_drawing_of
@@ -42,10 +43,17 @@ def computed(folder: Path) -> Calculation:
 
 
 @cache
+def sayings(folder: Path) -> Sayings:
+    """What the derivations of an example say on either size."""
+    calculation = computed(folder)
+    return Sayings(calculation, calculation.results)
+
+
+@cache
 def example(folder: Path) -> tuple[Sheet, ...]:
     """The sheets of an example, with their frames."""
     calculation = computed(folder)
-    return calculation_sheets(calculation, calculation.results, 1)
+    return calculation_sheets(calculation, calculation.results, 1, said=sayings(folder))
 
 
 @cache
@@ -53,7 +61,7 @@ def small(folder: Path) -> tuple[Calculation, tuple[Sheet, ...]]:
     """An example on sheets A4, with its calculation, which no size changes."""
     calculation = copy(computed(folder))
     calculation.plant = small_drawing_of(folder / "plant.netdsl").plant
-    return calculation, calculation_sheets(calculation, calculation.results, 1)
+    return calculation, calculation_sheets(calculation, calculation.results, 1, said=sayings(folder))
 
 
 def faults(sheets: tuple[Sheet, ...]) -> list[tuple[str, str]]:
@@ -124,7 +132,13 @@ def texts(sheet: Sheet) -> list[str]:
 
 def run_together(sheets: Iterable[Sheet]) -> str:
     """All that sheets say, in order, without blanks: lines and pages break anywhere."""
-    return "".join("".join(text.split()) for sheet in sheets for text in texts(sheet))
+    return "".join("".join(text for sheet in sheets for text in texts(sheet)).split())
+
+
+@cache
+def derivations_of(folder: Path) -> str:
+    """All that the derivations of an example say, without blanks."""
+    return run_together(sheet for sheet in example(folder) if sheet.key.startswith("results"))
 
 
 @each_of("folder", PLANTS)
@@ -209,13 +223,17 @@ def test_on_small_sheets_all_of_it_is_said_and_nothing_touches() -> None:
 @each_of("folder", PLANTS)
 def test_every_value_in_a_formula_is_named_on_the_sheet(folder: Path) -> None:
     """With the words of the value itself, so that a reader can work the formula out; sections of a way are told together."""
-    said = run_together(sheet for sheet in example(folder) if sheet.key.startswith("results"))
-    for result in computed(folder).results:
-        for given in result.givens:
-            if given.symbol in result.formula.symbols:
-                words = answers()[given.words].title.lower() if given.words in answers() else given.words
-                words = re.sub(r" section \d+", " each section", words)
-                assert "".join(words.split()) in said, (result.key, given)
+    said = derivations_of(folder)
+    named = {
+        given.words: (result.key, given)
+        for result in computed(folder).results
+        for given in result.givens
+        if given.symbol in result.formula.symbols
+    }
+    for words, where in named.items():
+        told = answers()[words].title.lower() if words in answers() else words
+        told = re.sub(r" section \d+", " each section", told)
+        assert "".join(told.split()) in said, where
 
 
 def test_the_losses_in_an_enclosure_are_named_device_by_device() -> None:
@@ -234,19 +252,23 @@ def test_a_conductor_is_given_with_what_its_resistance_comes_from() -> None:
 
 @each_of("folder", PLANTS)
 def test_sources_are_numbered_once_and_every_confidence_stays_visible(folder: Path) -> None:
-    results = [sheet for sheet in example(folder) if sheet.key.startswith("results")]
+    said = derivations_of(folder)
     listed = [sheet for sheet in example(folder) if sheet.key.startswith("sources")]
-    used = {int(number): sure for number, sure in re.findall(r"\[(\d+)(?:,([a-z]+))?\]", run_together(results))}
+    used = {int(number): sure for number, sure in re.findall(r"\[(\d+)(?:,([a-z]+))?\]", said)}
     numbers = [int(text[1:-1]) for sheet in listed for text in texts(sheet) if re.fullmatch(r"\[\d+\]", text)]
     assert numbers == list(range(1, len(used) + 1))
     assert set(used) == set(numbers)
-    assert "verified" not in run_together(results)
-    said, list_ = run_together(results), run_together(listed)
-    for result in computed(folder).results:
-        for given in (*result.givens, *((result.limit_given,) if result.limit_given is not None else ())):
-            if given.source and given.symbol != "k_2":
-                sure = {"memory": "frommemory,lookitup"}.get(given.confidence, "".join(given.confidence.split()))
-                assert re.search(r"\[\d+\]" + re.escape("".join(given.source.split()) + sure), list_), given
+    assert "verified" not in said
+    list_ = run_together(listed)
+    named = {
+        (given.source, given.confidence): given
+        for result in computed(folder).results
+        for given in (*result.givens, *((result.limit_given,) if result.limit_given is not None else ()))
+        if given.source and given.symbol != "k_2"
+    }
+    for (source, confidence), given in named.items():
+        sure = {"memory": "frommemory,lookitup"}.get(confidence, "".join(confidence.split()))
+        assert re.search(r"\[\d+\]" + re.escape("".join(source.split()) + sure), list_), given
     marks = re.findall(r"\[\d+(?:,[a-z]+)?\]", said)
     assert {mark.partition(",")[2] for mark in marks} <= {"", "frommemory]", "commonpractice]"}
 

@@ -1,6 +1,6 @@
 """The calculation sheet: how results are arranged, put into words and explained."""
 
-from netdsl.calc.sheet.arrangement import about, not_judged, sections_of, sources_of, summary_of, worked
+from netdsl.calc.sheet.arrangement import Section, about, not_judged, sections_of, sources_of, summary_of, worked
 from netdsl.calc.sheet.circuits import CircuitRow, circuit_rows, least_margin, margin_text, selectivity_word
 from netdsl.calc.sheet.explanation import designations, explained, results_at, verdict
 from netdsl.calc.sheet.leaning import leaning, narrow, noted
@@ -14,6 +14,7 @@ __all__ = [
     "IN_SHORT",
     "SUPPORT",
     "CircuitRow",
+    "Section",
     "Sources",
     "about",
     "circuit_rows",
