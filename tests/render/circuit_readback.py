@@ -19,6 +19,8 @@ from render.sheet import Circle, Label, Line, Sheet
 
 Point = tuple[float, float]
 Columns = dict[int, list[tuple[str, "Segment"]]]
+#: left, right, top and bottom of where a piece holds a point; the piece, its net, whether it is upright
+_Held = tuple[float, float, float, float, "Segment", str, bool]
 _NEAR = 0.06
 _NUMBER = 7.5  # how far the name of a terminal may stand from its end, mm
 
@@ -145,25 +147,27 @@ def _meetings(pieces: list[Segment], dots: list[Point], network: Network) -> Ite
     earthed = _references(network)
     nets = [(piece, earthed.get(net := _net(piece.of, network), net)) for piece in pieces]
     nets = [(piece, net) for piece, net in nets if net]
-    upright: dict[int, list[tuple[Segment, str]]] = defaultdict(list)
-    level: dict[int, list[tuple[Segment, str]]] = defaultdict(list)
+    columns: dict[int, list[_Held]] = defaultdict(list)
+    rows: dict[int, list[_Held]] = defaultdict(list)
     for piece, net in nets:
-        if piece.upright:
-            upright[round(piece.a[0] * 5)].append((piece, net))
-        else:
-            level[round(piece.a[1] * 5)].append((piece, net))
+        (left, right), (top, bottom) = map(sorted, zip(piece.a, piece.b, strict=True))
+        held = (left - _NEAR, right + _NEAR, top - _NEAR, bottom + _NEAR, piece, net, piece.upright)
+        lines, at = (columns, piece.a[0]) if piece.upright else (rows, piece.a[1])
+        for step in (-1, 0, 1):
+            lines[round(at * 5) + step].append(held)
     marked = {(round(x, 1), round(y, 1)) for x, y in dots}
     for piece, net in nets:
+        upright = piece.upright
         for point in (piece.a, piece.b):
-            columns = [each for step in (-1, 0, 1) for each in upright.get(round(point[0] * 5) + step, ())]
-            rows = [each for step in (-1, 0, 1) for each in level.get(round(point[1] * 5) + step, ())]
-            for other, its in (*columns, *rows):
-                if not other.holds(point):
-                    continue
+            x, y = point
+            near = (*columns.get(round(x * 5), ()), *rows.get(round(y * 5), ()))
+            # as `holds` tells, asked of each piece for each point
+            on = [each[4:] for each in near if each[0] <= x <= each[1] and each[2] <= y <= each[3]]
+            for other, its, stands in on:
                 if its != net:
                     yield f"{piece.of} meets {other.of} at {point}"
-                across = piece.upright != other.upright and not other.ends_at(point)
-                if across and not any((round(point[0] + dx, 1), round(point[1], 1)) in marked for dx in (-0.05, 0.0, 0.05)):
+                across = upright != stands and not other.ends_at(point)
+                if across and not any((round(x + dx, 1), round(y, 1)) in marked for dx in (-0.05, 0.0, 0.05)):
                     yield f"{piece.of} meets {other.of} at {point} without a dot"
 
 
