@@ -7,10 +7,10 @@ import re
 import tomllib
 from pathlib import Path
 
-import pytest
 from click.testing import CliRunner
 
 from netdsl.cli.entry import netdsl
+from tests.cases import each_of
 from tests.refresh import rows
 
 ROOT = Path(__file__).parent.parent
@@ -18,7 +18,7 @@ README = (ROOT / "README.md").read_text("utf-8")
 GUIDE = (ROOT / "DEVELOPERS.md").read_text("utf-8")
 
 
-@pytest.mark.parametrize("text", [README, GUIDE], ids=["README", "DEVELOPERS"])
+@each_of("text", [README, GUIDE])
 def test_links_lead_somewhere(text: str) -> None:
     targets = re.findall(r"(?<!!)\[[^\]]*\]\(([^)#:]+)\)", text)
     assert targets

@@ -9,6 +9,7 @@ import pytest
 from control_plants import computed
 
 from netdsl.calc.loads import LoadCurrents, RatedLoads, UnbalancedMotors
+from tests.cases import each_of
 
 BASE = """\
 netdsl 1
@@ -56,7 +57,7 @@ def test_a_bank_of_unknown_size_is_a_gap(tmp_path: Path) -> None:
     assert [gap.kind for gap in calculation.missing if gap.things == ("-C1",)] == ["capacitor current"]
 
 
-@pytest.mark.parametrize(("percent", "share"), [("0.5%", 1.0), ("2%", 0.95), ("3.5%", 0.85), ("8%", 0.75)])
+@each_of(("percent", "share"), [("0.5%", 1.0), ("2%", 0.95), ("3.5%", 0.85), ("8%", 0.75)])
 def test_an_unbalanced_supply_leaves_a_motor_less_power(percent: str, share: float, tmp_path: Path) -> None:
     base = BASE.replace("fault-current=6kA", f"fault-current=6kA voltage-unbalance={percent}")
     motor = MOTOR.replace("current=50A", "current=50A power=22kW")

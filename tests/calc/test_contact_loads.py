@@ -8,6 +8,7 @@ import pytest
 from control_plants import BASE, SUPPLY, by_key, computed
 
 from netdsl.calc.control.contacts import ContactLoads
+from tests.cases import each_of
 
 CHAIN = """\
 device -S1 contact at=+MCP
@@ -83,7 +84,7 @@ wire -G0:N to -E1:N 1.5mm2
     assert not load.holds
 
 
-@pytest.mark.parametrize("currents", [(1, 3), (3, 1)])
+@each_of("currents", [(1, 3), (3, 1)])
 def test_a_contact_bears_what_the_weaker_of_its_terminals_does(tmp_path: Path, currents: tuple[int, int]) -> None:
     one, other = currents
     base = BASE.replace(
@@ -93,7 +94,7 @@ def test_a_contact_bears_what_the_weaker_of_its_terminals_does(tmp_path: Path, c
     assert loads["contact-load -S2:13-14"].limit == 1
 
 
-@pytest.mark.parametrize("lamps", [("-P1", "-P2"), ("-P2", "-P1")])
+@each_of("lamps", [("-P1", "-P2"), ("-P2", "-P1")])
 def test_of_two_sources_that_which_loads_a_contact_more_counts(tmp_path: Path, lamps: tuple[str, str]) -> None:
     """One lamp at one supply, two at the other, behind one contact in a common return."""
     single, twice = lamps
@@ -113,7 +114,7 @@ wire -S1:14 to -T9:- to -T8:- 0.75mm2
     assert loads["contact-load -S1:13-14"].value == pytest.approx(1.0)
 
 
-@pytest.mark.parametrize(("stated", "limit"), [("0.5A", 0.5), ("2A", 1.0)])
+@each_of(("stated", "limit"), [("0.5A", 0.5), ("2A", 1.0)])
 def test_a_contact_bears_less_of_coils_where_its_device_says_so(tmp_path: Path, stated: str, limit: float) -> None:
     text = CHAIN.replace("-S2 contact at=+MCP", f"-S2 contact at=+MCP inductive-current={stated}")
     loads = by_key(computed(tmp_path, SUPPLY + text).of(ContactLoads).results())

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
 from control_plants import by_key, computed
 
 from netdsl.calc.basis import Result
 from netdsl.calc.control.overload import ControlOverloads
 from netdsl.calc.control.returns import ControlReturns
+from tests.cases import each_of
 
 CABINET = """\
 place +CAB "Cabinet" kind=cabinet size=600x800x250mm
@@ -57,14 +57,14 @@ def wire_of(device: str, folder: Path, text: str) -> Result:
     return by_key(computed(folder, text).of(ControlOverloads).results())[f"overload.control {device}"]
 
 
-@pytest.mark.parametrize(("kind", "thinnest"), [("disconnect", "-X1:1/out -- -P1:X1"), ("fused", "-F1:2 -- -X1:1")])
+@each_of(("kind", "thinnest"), [("disconnect", "-X1:1/out -- -P1:X1"), ("fused", "-F1:2 -- -X1:1")])
 def test_a_fuse_protects_as_far_as_the_next(tmp_path: Path, kind: str, thinnest: str) -> None:
     found = wire_of("-F1", tmp_path, FUSED.format(kind=kind))
     assert found.conductors == (thinnest,)
     assert found.value == 10
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("amps", "metres", "thinnest"),
     [(6, 3, "-T9:+ -- -P2:X1"), (6, 3.1, "-T9:+ -- -F2:1"), (20, 3, "-T9:+ -- -F2:1")],
 )
@@ -79,7 +79,7 @@ def test_in_a_return_flows_what_the_device_nearest_to_the_load_lets_through(tmp_
     assert found.givens[0].words == "rated current of -F2"
 
 
-@pytest.mark.parametrize(("thin", "where"), [(("0.75", "4"), "-P1:X2 -- -T9:-"), (("4", "0.75"), "-P2:X2 -- -T9:-")])
+@each_of(("thin", "where"), [(("0.75", "4"), "-P1:X2 -- -T9:-"), (("4", "0.75"), "-P2:X2 -- -T9:-")])
 def test_of_several_returns_the_fullest_counts(tmp_path: Path, thin: tuple[str, str], where: str) -> None:
     text = f"""{CABINET}
 device -F1 fuse-1p at=+CAB current=6A

@@ -10,6 +10,7 @@ import pytest
 from netdsl.calc import Calculation, calculate
 from netdsl.model import read_plant
 from netdsl.network import build_network
+from tests.cases import each_of
 
 FEED = """netdsl 1
 place +MCP "Panel" kind=cabinet
@@ -41,13 +42,13 @@ def made(tmp_path: Path) -> Made:
     return run
 
 
-@pytest.mark.parametrize(("line", "needed"), [(10, 10), (16, 16), (25, 16), (35, 16), (50, 25), (70, 35), (95, 50)])
+@each_of(("line", "needed"), [(10, 10), (16, 16), (25, 16), (35, 16), (50, 25), (70, 35), (95, 50)])
 def test_the_protective_conductor_of_a_supply_follows_the_table_of_machines(line: int, needed: int, made: Made) -> None:
     result = made(FEED.format(line=line, earth=16)).by_key["protective-conductor.supply -W0 GNYE"]
     assert (result.value, result.limit, result.holds) == (needed, 16, needed <= 16)
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("bond", "needed"),
     [("wire -XE1:2 to +MCP:PE 6mm2", 2.5), ("cable -W1 1G6 length=2m {\n  GNYE -XE1:2 to +MCP:PE\n}", 2.5)],
 )
@@ -63,7 +64,7 @@ def test_a_bond_between_enclosures_that_nothing_covers(made: Made) -> None:
     assert result.value == 4
 
 
-@pytest.mark.parametrize(("fuse", "kept"), [("10A", {"most"}), ("16A", {"most", "least"}), ("32A", {"most", "least"})])
+@each_of(("fuse", "kept"), [("10A", {"most"}), ("16A", {"most", "least"}), ("32A", {"most", "least"})])
 def test_the_back_up_protection_of_an_arrester(fuse: str, kept: set[str], made: Made) -> None:
     text = FEED.format(line=16, earth=16) + f"device -F1 fuse-10x38-gg at=+MCP current={fuse}\ndevice -F2 spd-t2 at=+MCP\n"
     text += "wire -WB1:L1,L2,L3 to -F1:1,3,5 6mm2 length=0.3m\nwire -F1:2,4,6 to -F2:L1,L2,L3 6mm2 length=0.3m\n"
@@ -74,7 +75,7 @@ def test_the_back_up_protection_of_an_arrester(fuse: str, kept: set[str], made: 
 OWN = "wire -XE1:2 to +MCP:PE 6mm2\n"
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("said", "needed"),
     [
         ("", 2.5),

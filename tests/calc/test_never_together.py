@@ -11,6 +11,7 @@ from netdsl.calc import Calculation, calculate
 from netdsl.calc.loads import Exclusive, LoadCurrents
 from netdsl.model import read_plant
 from netdsl.network import build_network
+from tests.cases import each_of
 
 HEAD = """netdsl 1
 place +MCP "Panel" kind=cabinet
@@ -43,7 +44,7 @@ def made(tmp_path: Path) -> Made:
     return run
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("interlocks", "amps"),
     [
         ("", 20),

@@ -55,7 +55,7 @@ wire -P1:X2 to -T9:- 0.75mm2
 """
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("ahead", "behind", "amps", "word"),
     [
         ("mcb-1p-c current=4A", "mcb-1p-b current=1A", 20, "total, for its supply gives no more than 15 A"),

@@ -32,7 +32,7 @@ def test_a_two_wire_loop_is_held_to_what_the_transmitter_is_left(tmp_path: Path)
     assert burden.limit_given is not None and burden.limit_given.result == "loop-limit -B1:-"
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("volts", "formula", "ohms"),
     [(12.0, "(U - U_min) / I", 0.0), (11.0, "max(U - U_min; 0) / I", 0.0), (30.0, "(U - U_min) / I", 900.0)],
 )
@@ -125,7 +125,7 @@ def test_the_bit_rate_of_project_or_station_sets_the_limit(tmp_path: Path) -> No
     assert line(tmp_path, rating="bit-rate=1000kbit/s")["limit"] == pytest.approx(100)
 
 
-@pytest.mark.parametrize("rates", [(500, 1000), (1000, 500)])
+@each_of("rates", [(500, 1000), (1000, 500)])
 def test_the_fastest_station_sets_the_limit(tmp_path: Path, rates: tuple[int, int]) -> None:
     text = LINE.format(project="", rating=f"bit-rate={rates[0]}kbit/s")
     text = text.replace("-T1 vsd-4kw at=+MCP", f"-T1 vsd-4kw at=+MCP bit-rate={rates[1]}kbit/s")

@@ -13,6 +13,7 @@ from netdsl.calc.control.contacts import ContactLoads
 from netdsl.calc.control.drops import ControlDrops
 from netdsl.calc.control.sources import SourceLoads
 from netdsl.calc.sheet.leaning import leaning
+from tests.cases import each_of
 
 LAMPS = """\
 device -P1 bulb at=+MCP
@@ -160,9 +161,7 @@ def test_long_conductors_keep_a_supply_from_tripping(tmp_path: Path) -> None:
     assert not trip.holds
 
 
-@pytest.mark.parametrize(
-    ("more", "ohms", "assumed"), [("", 0.6, True), ("resistance=0.9ohm", 0.9, False), ("resistance=0ohm", 0.0, False)]
-)
+@each_of(("more", "ohms", "assumed"), [("", 0.6, True), ("resistance=0.9ohm", 0.9, False), ("resistance=0ohm", 0.0, False)])
 def test_the_pole_of_a_small_breaker_is_in_the_way_of_a_short_circuit(
     tmp_path: Path, more: str, ohms: float, assumed: bool
 ) -> None:
@@ -222,7 +221,7 @@ wire -P2:X2 to -P1:X2 to -T9:- 1mm2 length=1m
     assert branch.value == pytest.approx(2 * 12 / 24) and branch.limit == 0.8 and not branch.holds
 
 
-@pytest.mark.parametrize(("near", "far"), [("-P1", "-P2"), ("-P2", "-P1")])
+@each_of(("near", "far"), [("-P1", "-P2"), ("-P2", "-P1")])
 def test_a_short_circuit_at_the_far_end_is_the_hardest_to_break(tmp_path: Path, near: str, far: str) -> None:
     text = f"""{SUPPLY}
 device -F1 mcb-1p at=+MCP current=2A curve=B voltage=60V
@@ -243,7 +242,7 @@ cable -W2 2x1.5 resistance=3ohm {{
     assert f"short circuit at {far}" in trip.note
 
 
-@pytest.mark.parametrize("poles", [("1", "2", "3", "4"), ("3", "4", "1", "2")])
+@each_of("poles", [("1", "2", "3", "4"), ("3", "4", "1", "2")])
 def test_of_two_sources_at_a_breaker_the_one_that_loads_it_more_counts(tmp_path: Path, poles: tuple[str, str, str, str]) -> None:
     """One pole of it for one lamp, another for two of another supply."""
     a, b, c, d = poles
@@ -278,16 +277,14 @@ def trip(tmp_path: Path, text: str, *, base: str = BASE) -> Result:
 ELECTRONIC = BRANCH.replace("mcb-1p at=+MCP current=2A curve=B voltage=60V", "electronic-breaker-1p at=+MCP current=4A {more}")
 
 
-@pytest.mark.parametrize(
-    ("more", "amps", "holds"), [("", 6, True), ("instantaneous=14A", 14, True), ("instantaneous=16A", 16, False)]
-)
+@each_of(("more", "amps", "holds"), [("", 6, True), ("instantaneous=14A", 14, True), ("instantaneous=16A", 16, False)])
 def test_an_electronic_breaker_acts_on_direct_current_at_its_own(tmp_path: Path, more: str, amps: float, holds: bool) -> None:
     """1.5 times 4 A where it states nothing, and no factor for direct current; the supply gives 15 A."""
     found = trip(tmp_path, ELECTRONIC.format(ohms="0", more=f"resistance=0ohm {more}"))
     assert (found.value, found.limit, found.holds) == (pytest.approx(15), pytest.approx(amps), holds)
 
 
-@pytest.mark.parametrize(("time", "amps"), [("5s", 15), ("0.05s", 1)])
+@each_of(("time", "amps"), [("5s", 15), ("0.05s", 1)])
 def test_a_peak_that_is_over_before_the_breaker_acts_does_not_count(tmp_path: Path, time: str, amps: float) -> None:
     """A breaker is certain to act within 0.1 s; later the supply limits itself to 1 A."""
     base = BASE.replace("peak-current = 15A", f"peak-current = 15A   peak-time = {time}")

@@ -15,6 +15,7 @@ import pytest
 
 from netdsl.cli import main, progress
 from netdsl.cli.build import kept_sheets, processes
+from tests.cases import each_of
 from tests.forked import code_of_copy, said_by_copy, written_anew
 from tests.signal_box import PLANT
 
@@ -56,9 +57,7 @@ def test_an_exception_that_has_run_out_clears_no_sheet(plant: Path, until: str, 
     assert any("ended on 2020-01-01" in sheet for sheet in sheets) is noted
 
 
-@pytest.mark.parametrize(
-    "arguments", [("check", "\x1b[31mx"), ("explain", "a\x07"), ("parts", "a\x9bb"), ("check", "a\u202eb"), ("che\x1bck",)]
-)
+@each_of("arguments", [("check", "\x1b[31mx"), ("explain", "a\x07"), ("parts", "a\x9bb"), ("check", "a\u202eb"), ("che\x1bck",)])
 def test_what_would_write_over_the_terminal_is_not_repeated(
     arguments: tuple[str, ...], capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -308,7 +307,7 @@ def test_explain_an_unknown_rule(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 # --- everywhere ---------------------------------------------------------------------------------------------------
-@pytest.mark.parametrize("command", ["check", "build", "format", "explain"])
+@each_of("command", ["check", "build", "format", "explain"])
 def test_help_has_an_example(command: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(command, "--help") == 0
     assert f"Example:\n    netdsl {command} " in capsys.readouterr().out

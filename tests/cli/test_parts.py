@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import os
 import pty
-import subprocess
-import sys
+from pathlib import Path
 
 import pytest
 
 from netdsl.cli import main
+from tests.forked import code_of_copy
+
+pytestmark = pytest.mark.forks
 
 
 def run(*arguments: str) -> int:
@@ -61,9 +63,12 @@ def test_help_has_an_example(capsys: pytest.CaptureFixture[str]) -> None:
     assert "netdsl parts vsd-15kw" in capsys.readouterr().out
 
 
+def on_a_terminal_of_colours() -> None:
+    os.environ.pop("NO_COLOR", None)
+    os.environ["TERM"] = "xterm"
+
+
 def test_a_terminal_gets_its_styles() -> None:
     ours, theirs = pty.openpty()
-    environment = {name: value for name, value in os.environ.items() if name != "NO_COLOR"} | {"TERM": "xterm"}
-    command = [sys.executable, "-m", "netdsl.cli", "parts", "selector-2-key"]
-    subprocess.run(command, stdout=theirs, env=environment, timeout=60, check=True)
+    assert code_of_copy(["parts", "selector-2-key"], Path.cwd(), (theirs, theirs, theirs), on_a_terminal_of_colours) == 0
     assert b"\x1b[1m" in os.read(ours, 65536)

@@ -8,6 +8,7 @@ import pytest
 
 from netdsl.cli import main
 from netdsl.replacing import JOURNAL
+from tests.cases import each_of
 
 PLANT = (
     'netdsl 1\r\ninclude "more.netdsl"\r\nplace +P kind=cabinet\r\n'
@@ -50,7 +51,7 @@ def test_shown_is_not_written(plant: Path, capsys: pytest.CaptureFixture[str]) -
     assert (plant / "plant.netdsl").read_bytes() == PLANT.encode()
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("arguments", "reason"),
     [
         (("rename", "-X1:1", "-X1:2"), "nothing is renamed: `-X1` has a terminal 2 already, at plant.netdsl:5"),
@@ -91,7 +92,7 @@ def test_what_was_stopped_between_two_files_is_finished_by_the_next_command(
     assert sorted(path.name for path in plant.iterdir()) == ["more.netdsl", "plant.netdsl"]
 
 
-@pytest.mark.parametrize(
+@each_of(
     "journal",
     [
         "",

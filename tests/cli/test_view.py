@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from netdsl.cli import main
+from tests.cases import each_of
 from tests.viewing.desks import PLANT
 
 
@@ -32,7 +33,7 @@ def test_pages_are_exported_and_their_first_named(plant: Path, tmp_path: Path, c
     assert "https://host.example/{file}#L{line}" in (tmp_path / "pages" / "state.js").read_text("utf-8")
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("link", "said"),
     [
         ("javascript:alert({path})", "is no address of an editor"),

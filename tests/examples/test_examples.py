@@ -44,7 +44,7 @@ def test_each_file_says_that_its_ratings_are_typical() -> None:
     assert [file.name for file in LIBRARY if said not in file.read_text("utf-8").splitlines()[0]] == []
 
 
-@pytest.mark.parametrize("power", ["0.75", "1.5", "2.2", "4", "5.5", "7.5", "11", "15", "22", "30"])
+@each_of("power", ["0.75", "1.5", "2.2", "4", "5.5", "7.5", "11", "15", "22", "30"])
 def test_drives_carry_the_current_of_a_motor_of_their_power(power: str, tmp_path: Path) -> None:
     # Motor currents at 400 V: IEC 60947-4-1, annex G.
     currents = dict(

@@ -10,6 +10,7 @@ import pytest
 from lint.frame import FRAME
 from netdsl.findings import Finding
 from netdsl.model import read_plant
+from tests.cases import each_of
 
 Found = Callable[..., tuple[Finding, ...]]
 RULES = (
@@ -61,7 +62,7 @@ def test_an_exception_may_name_the_route_of_a_bundle(found: Found) -> None:
     assert [finding.allowed for finding in found(text)] == ["two metres only"]
 
 
-@pytest.mark.parametrize("day", ["2027-02-30", "2027-13-01", "2027-6-1"])
+@each_of("day", ["2027-02-30", "2027-13-01", "2027-6-1"])
 def test_a_day_that_no_calendar_has_is_told(tmp_path: Path, day: str) -> None:
     file = tmp_path / "plant.netdsl"
     file.write_text(FRAME + f'allow earth-loop on -XE1 because "meshed" until {day}\n', encoding="utf-8")

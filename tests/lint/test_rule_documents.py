@@ -42,7 +42,7 @@ def test_the_passing_example_gives_none(entry: Rule, found_by_all: Found) -> Non
     assert found_by_all(explanation.sections(entry)["Passing"] + "\n") == ()
 
 
-@pytest.mark.parametrize("entry", READING, ids=lambda entry: entry.name)
+@each_of("entry", READING)
 def test_the_failing_example_of_a_reading_rule_gives_its_finding(entry: Rule, tmp_path: Path) -> None:
     file = tmp_path / "plant.netdsl"
     first = "" if entry.name == "version-unsupported" else "netdsl 1\n"

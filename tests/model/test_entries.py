@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
 from reading import read, sound
+
+from tests.cases import each_of
 
 HEAD = """\
 place +BOX "Box" kind=box material=plastic
@@ -25,7 +26,7 @@ def test_wires_and_cables_state_their_entries(tmp_path: Path) -> None:
     assert plant.cables["-W1"].attributes.text("entry") == "IN2"
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("said", "words"),
     [
         ("along=IN1", "`IN1` is an entry, through which cables pass and along which none lies"),

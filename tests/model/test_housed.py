@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
 from reading import read, sound
+
+from tests.cases import each_of
 
 HEAD = """\
 place +BOX "Box" kind=box material=plastic
@@ -14,7 +15,7 @@ device -P1 lamp at=+BOX
 """
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("line", "rule", "words"),
     [
         ("channel -F1:1 current=12A", "out-of-range", "`-F1:1` cannot be set to 12 A: its range is 1..10 A"),

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
 from reading import read, sound
+
+from tests.cases import each_of
 
 HEAD = "place +HALL kind=field\n" + "".join(f"route T{n} at=+HALL kind=tray divider=yes\n" for n in range(1, 6))
 Pairs = dict[tuple[str, str], tuple[float | None, float | None, float | None]]
@@ -18,7 +19,7 @@ def pairs(folder: Path, text: str) -> Pairs:
     return found
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("text", "wanted"),
     [
         (
@@ -75,7 +76,7 @@ def test_what_nothing_else_says_follows_from_the_layout_of_a_place(tmp_path: Pat
     }
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("text", "words"),
     [
         ("layout T1 within=+HALL spacing=300mm", "a layout says `within=` or names routes, not both"),

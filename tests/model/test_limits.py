@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
 from reading import findings_of, read
+
+from tests.cases import each_of
 
 SITE = "place +A kind=cabinet\n"
 #: a line with a hole for the value, values that are taken, values that are refused, what is then said to do
@@ -59,7 +60,7 @@ LIMITS = [
 ]
 
 
-@pytest.mark.parametrize(("line", "taken", "refused", "remedy"), LIMITS, ids=[line for line, *_ in LIMITS])
+@each_of(("line", "taken", "refused", "remedy"), LIMITS)
 def test_a_value_lies_within_its_limits(tmp_path: Path, line: str, taken: str, refused: str, remedy: str) -> None:
     for value in taken.split():
         _, findings = read(tmp_path, f"{SITE}{line.format(value)}\n")

@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 from reading import read, sound
 
+from tests.cases import each_of
+
 
 def box(says: str, device: str = "") -> str:
     return f"place +BOX kind=box material=plastic {says}\ndevice -P1 lamp at=+BOX {device}\n"
@@ -20,7 +22,7 @@ def test_rails_are_read_from_above_in_metres(tmp_path: Path) -> None:
     assert (ratings.amount("fixing"), ratings.amount("fixing-hole")) == pytest.approx((0.08, 0.0055))
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("says", "device", "words"),
     [
         ("rails=400mm,150mm", "", "`rails` goes from above, and `150mm` is no further down than the one before it"),

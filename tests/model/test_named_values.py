@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
 from reading import findings_of, read, sound
 
 from netdsl.model import Plant
@@ -44,7 +43,7 @@ def test_a_scheme_is_taken_once_for_each_value(tmp_path: Path) -> None:
     assert wires(plant) == ["-X1:2 -- =R2-H2:X1", "-X1:3 -- =R3-H3:X1", "-X1:4 -- =R4-H4:X1"]
 
 
-@pytest.mark.parametrize(
+@each_of(
     "use",
     [
         "use feed for lamp in -H1..3 and from in 4,6,8",

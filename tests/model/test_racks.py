@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
 from reading import read, sound
+
+from tests.cases import each_of
 
 HEAD = """\
 place +BOX "Box" kind=box material=plastic
@@ -26,7 +27,7 @@ def test_a_card_stands_where_its_station_stands(tmp_path: Path) -> None:
     ]
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("line", "rule", "words"),
     [
         ("device -A1.5 card-8di", "out-of-range", "`-A1.5` stands in no place of `-A1`, which has 4"),

@@ -271,7 +271,7 @@ function =A at=+MCP {
     assert written.use is None
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("line", "rule", "at"),
     [
         ('caution on -K9 "x"', "unknown-name", "-K9"),

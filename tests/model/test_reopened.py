@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
 from reading import read, sound
+
+from tests.cases import each_of
 
 HEAD = """\
 place +MCP "Panel" kind=cabinet
@@ -13,7 +14,7 @@ place +HALL "Hall" kind=field
 """
 
 
-@pytest.mark.parametrize(
+@each_of(
     "text",
     [
         "device -T1 vsd-15kw at=+MCP ai2=4..20mA termination=on address=11 motor-current=28A\n",
@@ -34,7 +35,7 @@ def test_a_release_set_at_its_device_is_no_rating(tmp_path: Path) -> None:
     assert breaker.amount("tripping-current") == 4.9
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("text", "rule", "marked"),
     [
         ("device -T1 vsd-15kw at=+MCP ai2=4..21mA\n", "unknown-word", "4..21mA"),
@@ -55,7 +56,7 @@ def test_the_nearest_setting_is_named_where_one_is_mistyped(tmp_path: Path) -> N
     assert finding.remedy == "did you mean `termination`?"
 
 
-@pytest.mark.parametrize(
+@each_of(
     "text",
     [
         'function =A "Pump" at=+HALL {\n  device -H1 lamp\n}\nfunction =A {\n  device -H2 lamp\n}\n',
@@ -69,7 +70,7 @@ def test_a_function_goes_on_where_it_stands(text: str, tmp_path: Path) -> None:
     assert [(each.id, each.title, each.place) for each in plant.functions.values()] == [("=A", "Pump", "+HALL")]
 
 
-@pytest.mark.parametrize(
+@each_of(
     "text",
     [
         "function =A at=+MCP {\n  function =B {\n    device -H1 lamp\n  }\n}\nfunction =A.B {\n  device -H2 lamp\n}\n",
@@ -90,7 +91,7 @@ def test_a_part_of_a_function_may_stand_elsewhere(tmp_path: Path) -> None:
     assert {each.id: each.place for each in plant.devices.values()} == {"=A-H1": "+MCP", "=A-H2": "+HALL"}
 
 
-@pytest.mark.parametrize(
+@each_of(
     "wire",
     [
         "wire =A-H1:X1 to =A.B-H1:X1 1mm2 BU\n",

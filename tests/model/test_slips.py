@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
 from reading import findings_of
 
 from netdsl.findings import Finding
 from netdsl.model import read_plant
+from tests.cases import each_of
 
 #: two halves of a plug connection
 HALVES = "device -XJ1 plug-6p-sockets at=+BOX\ndevice -XP1 plug-6p-pins at=+BOX\n"
@@ -174,14 +174,14 @@ def test_one_slip_is_one_finding() -> None:
     assert [text for text, findings in found.items() if not findings[0].remedy] == []
 
 
-@pytest.mark.parametrize("use", ["use feed lamp=-P7 from=1", "use feeds lamp=-P7"])
+@each_of("use", ["use feed lamp=-P7 from=1", "use feeds lamp=-P7"])
 def test_an_unknown_name_is_reported_where_it_is_written(use: str, tmp_path: Path) -> None:
     (finding,) = found(tmp_path, use + "\n")
     assert (finding.rule, finding.span.text) == ("unknown-name", "-P7")
     assert finding.span.begin == (HEAD.count("\n") + 1, use.index("-P7") + 1)
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("line", "rule", "marked"),
     [
         ("wire -X1:($n) to $lamp:X1 1V BU", "wrong-unit", "1V"),
@@ -197,7 +197,7 @@ def test_what_is_wrong_in_a_scheme_itself_is_told_once_at_its_line(line: str, ru
     assert [(each.message, each.span.text) for each in finding.related][:1] == [("used here", "use s lamp=-P1 n=1")]
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("line", "rule", "remedy"),
     [
         ("device -Q1 motor-breaker-6.3a at=+BOX tripping-current=3,6A", "wrong-unit", "write `3.6A`"),
@@ -238,7 +238,7 @@ def test_the_same_name_may_be_given_in_two_lines(tmp_path: Path) -> None:
     assert found(tmp_path, text) == ()
 
 
-@pytest.mark.parametrize(
+@each_of(
     "block",
     [
         "strip -X2 at=+BOX {\n  :1..9\n  :3..12\n}\n",
@@ -255,7 +255,7 @@ def test_ranges_without_measure_are_refused(tmp_path: Path) -> None:
     assert [finding.rule for finding in found(tmp_path, f"strip -X2 at=+BOX {{\n{rows}}}\n")] == ["out-of-range"]
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("name", "line"),
     [
         ("TRAY9", "cable -W{} 2x1.5 along=TRAY9 {{\n}}\n"),

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
 from reading import findings_of, plain, sound
+
+from tests.cases import each_of
 
 SITE = """\
 place +MCP "Panel" kind=cabinet size=800x2000x400mm mounting=against-wall ambient=35degC bonding=meshed
@@ -84,7 +85,7 @@ SUPPLIES = [
 ]
 
 
-@pytest.mark.parametrize(("said", "terminals"), SUPPLIES)
+@each_of(("said", "terminals"), SUPPLIES)
 def test_supplies(tmp_path: Path, said: str, terminals: str) -> None:
     supply = sound(tmp_path, f"supply -G0 {said} voltage=400V\n").devices["-G0"]
     roles = {"N": "neutral", "PE": "earth", "PEN": "earth", "+": "supply-out", "-": "supply-common"}
@@ -98,8 +99,8 @@ def test_supplies(tmp_path: Path, said: str, terminals: str) -> None:
 BARS = {1: "L1", 2: "L1 N", 3: "L1 L2 L3", 4: "L1 L2 L3 N", 5: "L1 L2 L3 N PE"}
 
 
-@pytest.mark.parametrize("keyword", ["busbar", "comb", "distribution-block"])
-@pytest.mark.parametrize("poles", BARS)
+@each_of("keyword", ["busbar", "comb", "distribution-block"])
+@each_of("poles", BARS)
 def test_bars(tmp_path: Path, keyword: str, poles: int) -> None:
     plant = sound(tmp_path, f"place +A kind=box\n{keyword} -WB1 at=+A poles={poles} current=100A\n{keyword} -WB2 at=+A\n")
     bar = plant.devices["-WB1"]

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
 from reading import sound
+
+from tests.cases import each_of
 
 HEAD = """\
 place +BOX "Box" kind=box material=plastic
@@ -18,7 +19,7 @@ let colours=BN,BK,DBU first=BN runs=1m,1.2m,1.4m
 EACH = [("BN", 2.5, 1.0), ("BK", 2.5, 1.2), ("DBU", 2.5, 1.4)]
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("line", "wanted"),
     [
         ("2.5mm2 BN,BK,DBU length=1m,1.2m,1.4m", EACH),

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
 from reading import findings_of, plain, sound
+
+from tests.cases import each_of
 
 SITE = """\
 place +MCP kind=cabinet
@@ -32,7 +33,7 @@ device -M1 motor at=+HALL
 """
 
 
-@pytest.mark.parametrize("written", ["3..5/out", "3/out..5/out", "3/out,4/out,5/out"])
+@each_of("written", ["3..5/out", "3/out..5/out", "3/out,4/out,5/out"])
 def test_a_side_behind_a_range_is_that_of_all_its_terminals(written: str, tmp_path: Path) -> None:
     made = sound(tmp_path, SITE + f"wire -K1:1..3 to -X1:{written}\n").conductors
     assert list(made) == ["-K1:1 -- -X1:3/out", "-K1:2 -- -X1:4/out", "-K1:3 -- -X1:5/out"]
@@ -277,7 +278,7 @@ def test_a_mistake_gives_one_finding() -> None:
         assert remedy is None or findings[0].remedy == remedy, line
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("written", "means"),
     [("1..3", "1 2 3"), ("L1..L3", "L1 L2 L3"), ("L1..3", "L1 L2 L3"), ("1a..3a", "1a 2a 3a"), ("7", "7"), ("(2+3)", "5")],
 )

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from netdsl.renaming import Refused, Renaming, inserted, mentioned, moved, rename
+from tests.cases import each_of
 from tests.readings import HATCHERY
 
 PLANT = """netdsl 1
@@ -148,7 +149,7 @@ def test_there_and_back_is_the_same_text(plant: Path) -> None:
     assert done == len(read.things) > 10
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("old", "new", "reason"),
     [
         ("=RA1-K9", "-K2", "nothing is called `=RA1-K9`: did you mean `=RA1-K1`?"),

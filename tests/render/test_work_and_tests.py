@@ -159,7 +159,7 @@ LOOPS = {
 }
 
 
-@pytest.mark.parametrize("length", LOOPS)
+@each_of("length", LOOPS)
 def test_the_loop_that_a_sound_circuit_has_passes_cold(length: str, tmp_path: Path) -> None:
     """2/3 · 230 V / 400 A, where cold conductors are expected below; else what its limit of 0.546 Ω is cold; of a circuit that
     is not sound two thirds again."""

@@ -14,6 +14,7 @@ from netdsl.serving import formatting, hints, hover, names, outline, plants, ren
 from netdsl.serving.actions import actions
 from netdsl.serving.desk import Desk, Open
 from netdsl.serving.slices import judge_slice
+from tests.cases import each_of
 
 pytestmark = pytest.mark.forks
 
@@ -76,7 +77,7 @@ def test_the_outline_has_functions_with_their_devices(desk: Desk, here: Open) ->
     assert any(TEXT.split("\n")[each.start_line].startswith("function =RP1") for each in folded)
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("words", "ahead", "said"),
     [
         ("BN     -T1:U   to -M1:U1", 8, "=RP1-T1** "),

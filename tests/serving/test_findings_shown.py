@@ -9,6 +9,8 @@ import pytest
 from lsprotocol import types
 from talking import SMALL, Editor, Talk
 
+from tests.cases import each_of
+
 pytestmark = pytest.mark.forks
 
 PLANT = Path(__file__).parents[2] / "examples/direct-on-line/plant.netdsl"
@@ -27,7 +29,7 @@ def test_a_slip_is_shown_with_its_place_and_goes_when_it_is_mended(talk: Talk) -
     talk.about(PLANT, slip)
 
 
-@pytest.mark.parametrize("text", ["", "{", "}\n" * 50, "netdsl 9\n", "\ud800 \x00 wire -X", "function =A {\n" * 120])
+@each_of("text", ["", "{", "}\n" * 50, "netdsl 9\n", "\ud800 \x00 wire -X", "function =A {\n" * 120])
 def test_any_text_is_answered(tmp_path: Path, text: str) -> None:
     from netdsl.serving.desk import Desk
     from netdsl.serving.diagnostics import by_text

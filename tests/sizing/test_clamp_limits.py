@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
-
 from netdsl.calc import Calculation
 from netdsl.cli.work import connect
 from netdsl.sizing.clamps import ClampLimit, largest_taken, smallest_taken
 from netdsl.sizing.items import items_of
 from netdsl.sizing.search import clamped
+from tests.cases import each_of
 
 PLANT = """netdsl 1
 place +MCP "Panel" kind=cabinet
@@ -26,7 +25,7 @@ wire -X1:1,2 to -X2:1,2 auto
 """
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("clamps", "smallest", "largest"),
     [
         (("1..4mm2", "2..6mm2", "1.5..10mm2", "1..3mm2"), ("-X1:2", 2), ("-X2:2", 3)),

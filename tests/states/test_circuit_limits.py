@@ -69,7 +69,7 @@ RESET = "  terminal :S33 safety-out function=reset-feed\n  terminal :S34 safety-
 SAID_NOTHING = "its part does not say which terminals are its channels and its reset"
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("channels", "judged"),
     [
         ((CHANNEL,), False),

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
-
 from netdsl.states import Simulation, circuit_of
 from netdsl.states.types import Cause, Circuit, Mover
+from tests.cases import each_of
 from tests.states.drawn_circuits import network_of
 
 HEAD = """netdsl 1
@@ -33,7 +32,7 @@ def relay(number: int) -> str:
     return f"device -K{number} relay-1co at=+BOX\nwire -X1:{number} to -K{number}:A1\nwire -K{number}:A2 to -G1:-\n"
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("words", "channels"),
     [("channel-1 reset", 2), ("channel-1 channel-2 reset", 3), ("channel-1 channel-2", 0), ("reset", 0)],
 )
@@ -50,7 +49,7 @@ def test_a_safety_relay_is_released_by_one_channel_at_least_and_its_reset(tmp_pa
         assert [channel.reset for channel in circuit.releases[Mover("-K1", "release")]] == [*[False] * (channels - 1), True]
 
 
-@pytest.mark.parametrize(("sources", "known"), [(1, True), (2, False)])
+@each_of(("sources", "known"), [(1, True), (2, False)])
 def test_outputs_that_name_no_feed_take_the_only_control_source(tmp_path: Path, sources: int, known: bool) -> None:
     text = "part do {\n  kind = controller\n  terminal :1 digital-out\n}\n"
     text += "device -A1 do at=+BOX\ndevice -S1 push-button at=+BOX\nwire -A1:1 to -S1:13\n"
@@ -88,7 +87,7 @@ def test_what_wants_to_move_moves_in_order_of_the_plant(tmp_path: Path) -> None:
     assert [moved.mover.device for moved in simulation.settle()] == ["-K2", "-K3", "-K1"]
 
 
-@pytest.mark.parametrize(("cut", "told"), [("", False), ("wire -K1:A2", True), ("wire -X1:1", True)])
+@each_of(("cut", "told"), [("", False), ("wire -K1:A2", True), ("wire -X1:1", True)])
 def test_a_coil_with_a_loose_end_is_told(tmp_path: Path, cut: str, told: bool) -> None:
     text = "\n".join(line for line in relay(1).splitlines() if not cut or not line.startswith(cut)) + "\n"
     assert ["-K1"] * told == [each.device for each in made(tmp_path, text).unjudged]

@@ -11,6 +11,7 @@ from netdsl.states.bench import bench_test
 from netdsl.states.explained import explained
 from netdsl.states.operating import UnknownOperation, play, read_operation
 from netdsl.states.types import Cause
+from tests.cases import each_of
 from tests.readings import EXAMPLES
 from tests.readings import network_of as network_at
 from tests.states.changed_examples import changed
@@ -55,7 +56,7 @@ def on(simulation: Simulation) -> set[str]:
     return {f"{load.device}:{load.name}" if load.kind == "input" else load.device for load in loads}
 
 
-@pytest.mark.parametrize(("first", "second"), [("A1", "A2"), ("B1", "B2")])
+@each_of(("first", "second"), [("A1", "A2"), ("B1", "B2")])
 def test_either_winding_of_a_device_pulls_it(first: str, second: str, tmp_path: Path) -> None:
     text = """part relay "Relay with two windings" {
   kind = relay   letter = K   class = II

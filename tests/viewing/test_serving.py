@@ -12,6 +12,7 @@ from starlette.types import ASGIApp, Message
 from netdsl.viewing.desk import Desk
 from netdsl.viewing.exporting import Foreign, export
 from netdsl.viewing.serving import Following, application
+from tests.cases import each_of
 from tests.viewing.desks import PLANT, read
 
 TOKEN, HOST = "secret", "127.0.0.1:8000"
@@ -78,7 +79,7 @@ def test_the_page_and_all_that_belongs_to_it_are_served(app: ASGIApp) -> None:
     assert ask(app, f"/{TOKEN}/", method="POST")[0] == 405
 
 
-@pytest.mark.parametrize(
+@each_of(
     "path",
     [
         "/",
@@ -104,12 +105,12 @@ def test_nothing_else_is_found(app: ASGIApp, path: str) -> None:
     assert (status, body) == (404, b"Not Found")
 
 
-@pytest.mark.parametrize("host", ["example.org:8000", "127.0.0.1", "", "127.0.0.1:8000.example.org"])
+@each_of("host", ["example.org:8000", "127.0.0.1", "", "127.0.0.1:8000.example.org"])
 def test_a_name_that_was_made_to_lead_here_finds_nothing(app: ASGIApp, host: str) -> None:
     assert ask(app, f"/{TOKEN}/", host)[0] == 404
 
 
-@pytest.mark.parametrize("path", [f"/{TOKEN}/", f"/{TOKEN}/state.json", f"/{TOKEN}/sheets/cover-1.svg", "/other"])
+@each_of("path", [f"/{TOKEN}/", f"/{TOKEN}/state.json", f"/{TOKEN}/sheets/cover-1.svg", "/other"])
 def test_every_answer_says_what_a_browser_may_do_with_it(app: ASGIApp, path: str) -> None:
     headers = ask(app, path)[1]
     policy = headers["content-security-policy"]
