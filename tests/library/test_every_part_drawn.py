@@ -79,15 +79,10 @@ def empty_squares(primitives: Sequence[Primitive]) -> Iterator[str]:
         if 5 < right - left < 40 and 5 < bottom - top < 40:
             squares.append((part, (left + 0.3, top + 0.3, right - 0.3, bottom - 0.3)))
     drawn = [(part, extent) for part in primitives for extent in extents(part)] if squares else []
-    for part, edges in squares:
-        if not any(other is not part and _within(extent, edges) for other, extent in drawn):
+    for part, (left, top, right, bottom) in squares:
+        inside = (other for other, (x0, y0, x1, y1) in drawn if x1 > left and x0 < right and y1 > top and y0 < bottom)
+        if all(other is part for other in inside):
             yield part.of
-
-
-def _within(extent: Extent, edges: Extent) -> bool:
-    x0, y0, x1, y1 = extent
-    left, top, right, bottom = edges
-    return x1 > left and x0 < right and y1 > top and y0 < bottom
 
 
 def test_a_square_with_nothing_in_it_is_told() -> None:
