@@ -7,6 +7,7 @@ import signal
 from collections.abc import Callable
 from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
 
@@ -61,6 +62,15 @@ def with_error(name: str) -> tuple[Sheet, ...]:
     """The set of an example with an error."""
     drawn = example(ROOT / "examples" / name)
     return drawing_set(Drawing(drawn.network, (ERROR,), drawn.calculation))
+
+
+@cache
+def written_whole(name: str) -> dict[str, bytes]:
+    """The files of that set, written at one go."""
+    with TemporaryDirectory() as folder:
+        title = example(ROOT / "examples" / name).plant.project.title
+        write_set(with_error(name), Path(folder), ("svg", "pdf"), title)
+        return contents(Path(folder))
 
 
 def test_writes_a_file_per_sheet_and_one_pdf(tmp_path: Path) -> None:
@@ -133,11 +143,10 @@ def test_a_set_drawn_in_portions_is_the_whole_set(tmp_path: Path, monkeypatch: p
     monkeypatch.setattr("render.streaming._PORTION", 2)
     drawn = example(ROOT / "examples" / name)
     whole = with_error(name)
-    write_set(whole, tmp_path / "whole", ("svg", "pdf"), drawn.plant.project.title)
     streamed = Drawing(drawn.network, (ERROR,), drawn.calculation)
     done = build_set(streamed, None, tmp_path / "streamed", ("svg", "pdf"), Ways(jobs))
     assert (done.sheets, done.changed) == (len(whole), len(whole))
-    assert contents(tmp_path / "streamed") == contents(tmp_path / "whole")
+    assert contents(tmp_path / "streamed") == written_whole(name)
     assert sheets_before(tmp_path / "streamed") == len(whole)
 
 
