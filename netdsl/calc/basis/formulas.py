@@ -1,7 +1,8 @@
 """Formulas as text, worked out from the same text that is printed.
 
 A formula is written once, in the form of a textbook: symbols in braces, `^` for a power, `;` between the arguments of a function.
-It is compiled when first used, into a plain Python function: a large plant works out some fifty thousand of them.
+It is compiled when first used, into a plain Python function of its values by symbol: a large plant works out some fifty thousand
+of them.
 """
 
 from __future__ import annotations
@@ -30,7 +31,7 @@ _SYMBOL = re.compile(r"\{(\w+)\}")
 _TERM = r"(?:\d+ \* )?\{\w+\}(?: [*/] \{\w+\})*"
 #: very many terms, all there is or in parentheses: the powers of hundreds of motors behind one drive, the loads of a 24 V supply
 _LONG = re.compile(rf"(?<![^(]){_TERM}(?: \+ {_TERM}){{99,}}(?![^)])")
-#: symbols are prefixed in the compiled function, so that none of them meets a word of Python (`lambda`) or a function above
+#: before symbols while a text is looked through, so that none of them meets a word of Python (`lambda`) or a function above
 _PREFIX = "v_"
 _TOTAL, _POWER = "total", "power"
 _ARITHMETIC = (
@@ -79,11 +80,10 @@ class Formula:
         return self._worked_out({each.symbol: each.value for each in reversed(inputs) if isinstance(each, Given)})
 
     def _worked_out(self, values: Mapping[str, float]) -> float:
-        numbers = [values[symbol] for symbol in self.symbols]
         try:
-            return float(self._function(*numbers))
+            return float(self._function(values))
         except OverflowError:
-            return float(_compiled(self.text, self.symbols, unlimited=True)(*numbers))
+            return float(_compiled(self.text, self.symbols, unlimited=True)(values))
 
     def __repr__(self) -> str:
         return f"Formula({self.text!r})"
@@ -113,29 +113,28 @@ def formula(text: str) -> Formula:
     return Formula(text)
 
 
-def _compiled(text: str, symbols: tuple[str, ...], *, unlimited: bool = False) -> Callable[..., float]:
-    """The function of a formula's symbols. Only arithmetic is let through, so that a text can never do anything but compute.
+def _compiled(text: str, symbols: tuple[str, ...], *, unlimited: bool = False) -> Callable[[Mapping[str, float]], float]:
+    """The function of the values of a formula's symbols. Only arithmetic is let through, so that a text can never do anything but
+    compute.
 
     Thousands of terms nested in one another Python would refuse: they are added up by a function. `unlimited`: powers that are
     too large are infinite, which takes longer.
     """
     python = _LONG.sub(lambda terms: f"{_TOTAL}({terms[0].replace(' +', ',')})", text)
-    python = _SYMBOL.sub(rf"{_PREFIX}\1", python).replace("^", "**").replace(";", ",")
-    named = [f"{_PREFIX}{symbol}" for symbol in symbols]
+    python = python.replace("^", "**").replace(";", ",")
     try:
-        tree = ast.parse(f"lambda {', '.join(named)}: {python}", mode="eval")
+        read = ast.parse(_SYMBOL.sub(rf"{_PREFIX}\1", python).strip(), mode="eval")
     except SyntaxError:
         raise ValueError(f"no arithmetic: {text!r}") from None
-    function, known = tree.body, {*named, *FUNCTIONS, *CONSTANTS, _TOTAL}
-    # with a comma or a colon in the text the function is but a part of what it reads as
-    nodes = ast.walk(function.body) if isinstance(function, ast.Lambda) else (tree,)
-    for node in nodes:
+    known = {*(f"{_PREFIX}{symbol}" for symbol in symbols), *FUNCTIONS, *CONSTANTS, _TOTAL}
+    for node in ast.walk(read.body):
         if not isinstance(node, _ARITHMETIC) or (isinstance(node, ast.Name) and node.id not in known):
             raise ValueError(f"no arithmetic: {text!r}")
+    tree = ast.parse(_SYMBOL.sub(r'values["\1"]', f"lambda values: {python}"), mode="eval")
     if unlimited:
         tree = ast.fix_missing_locations(_Unlimited().visit(tree))
     within = {"__builtins__": {}, **FUNCTIONS, **CONSTANTS, _TOTAL: _sum, _POWER: _power}
-    made: Callable[..., float] = eval(compile(tree, "<formula>", "eval"), within)
+    made: Callable[[Mapping[str, float]], float] = eval(compile(tree, "<formula>", "eval"), within)
     return made
 
 

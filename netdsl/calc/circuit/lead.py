@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from functools import cache
 from typing import NamedTuple
 
+from msgspec import Struct
+
 from netdsl.calc.basis import Given
 from netdsl.sums import sum_of
 
@@ -15,7 +17,7 @@ OPERATING_C = {"PVC": 70.0, "XLPE": 90.0, "EPR": 90.0}
 Impedances = tuple[complex, complex, complex]
 
 
-class Lead(NamedTuple):
+class Lead(Struct, frozen=True):
     """One conductor, or one core of all cables laid in parallel under one name.
 
     `r20`: resistance, ohm, at 20 °C; `x`: reactance, ohm, at the supply's frequency; both of all `parallel` ones together.

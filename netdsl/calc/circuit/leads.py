@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from msgspec.structs import replace
+
 from netdsl.calc.basis import Figure, Given, Input, Said, Settings, figure, one_table, tables, word
 from netdsl.calc.circuit.lead import OPERATING_C, Lead, Missing
 from netdsl.kept import cached_property, kept
@@ -32,7 +34,7 @@ class Leads:
     def of(self, conductor: str) -> Lead | Missing:
         """The lead of a conductor, or what is missing for it."""
         like = self.like(conductor)
-        return Missing(conductor, like.kind) if isinstance(like, Missing) else Lead(conductor, *like[1:])
+        return Missing(conductor, like.kind) if isinstance(like, Missing) else replace(like, conductor=conductor)
 
     @kept
     def like(self, conductor: str) -> Lead | Missing:

@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import NamedTuple
 
+from msgspec import Struct
+
 from netdsl.calc.basis import Calculation, Figure, Gap, Given, Input, Question, formula, of_connections
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors import tables
@@ -19,7 +21,7 @@ _MACHINE = "IEC 60204-1, 12.4 and annex D"
 _ABSENT = ("current-carrying capacity", "overload protection")
 
 
-class Capacity(NamedTuple):
+class Capacity(Struct, frozen=True):
     """Capacity of one conductor. `amps`: of all its cables together, A, by `formula` with the values in `givens`: the table value
     times `factors`, these as they stand in the formula. `parallel`: cables side by side under its name. `three`: by a table for
     three loaded conductors."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from msgspec import Struct
 
 from netdsl.calc.basis import Calculation, Given, Question, amount, figure_text
 from netdsl.calc.circuit import Circuit, Path, Step
@@ -21,7 +21,7 @@ _DRAWS_NOTHING = frozenset({"surge-protection", "meter", "sensor", "relay", "tim
 _NAMED = 12  # devices named in words
 
 
-class DeviceLimit(NamedTuple):
+class DeviceLimit(Struct, frozen=True):
     """The current, A, beyond which `release` does not let a step be loaded for long. `share`: current of the step over that
     in the device, where they differ (a branch of a star-delta starter)."""
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from cmath import exp
 from collections.abc import Sequence
 from math import pi, sqrt
-from typing import NamedTuple
+
+from msgspec import Struct
 
 from netdsl.calc.basis import Calculation, Gap, Question, amount, word
 from netdsl.calc.circuit import Circuit
@@ -19,7 +20,7 @@ from netdsl.sums import sum_of
 _TURN = exp(-2j * pi / 3)
 
 
-class Loss(NamedTuple):
+class Loss(Struct, frozen=True):
     """What is lost up to a load: V in phase with its voltage, the whole phasor, V, the terms (current, impedance), and the
     conductors of each term."""
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from cmath import exp
 from collections.abc import Callable
 from math import pi, sqrt
-from typing import NamedTuple
 
 from msgspec import Struct
 
@@ -19,7 +18,7 @@ OWN_WINDING = 2 / sqrt(3)
 _BACK = exp(-1j * pi / 6)
 
 
-class Piece(NamedTuple):
+class Piece(Struct, frozen=True):
     """Conductors in parallel, or a device (`conductors` empty): current, A against the phase's voltage, impedance, ohm."""
 
     current: complex

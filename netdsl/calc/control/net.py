@@ -7,7 +7,6 @@ poles to the source itself.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import NamedTuple
 
 from msgspec import Struct, field
 
@@ -35,7 +34,7 @@ class Edge(Struct, eq=False):
     output: bool = False
 
 
-class Hop(NamedTuple):
+class Hop(Struct, frozen=True):
     """An edge as it is passed: in at node `near`, out at node `far`."""
 
     edge: Edge

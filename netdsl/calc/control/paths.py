@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 from msgspec import Struct
 
 from netdsl.calc.basis import Calculation, Gap, Question, of_connections
@@ -28,7 +26,7 @@ class Feed(Struct, eq=False):
     amps: float | None
 
 
-class Line(NamedTuple):
+class Line(Struct, frozen=True):
     """A way with its conductors: `conductors` from the sink to the source, `ohms` of them, None where one is unknown;
     `devices`: protective and other devices between nets that the source holds, the nearest to the sink first; `before`: how many
     of the conductors lie between the sink and each of these."""

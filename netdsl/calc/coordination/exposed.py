@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import NamedTuple
+
+from msgspec import Struct
 
 from netdsl.calc.basis import Question, Result, amount
 from netdsl.calc.circuit import Circuit
@@ -15,7 +16,7 @@ from netdsl.model.plant import Device
 from netdsl.model.ratings import Ratings
 
 
-class Exposed(NamedTuple):
+class Exposed(Struct, frozen=True):
     """A thing that a short circuit stresses: a device, or a place with all it holds.
 
     `device`: where the fault current is computed; `kind`: of the device, "assembly" of a place; `ratings`: what it states;

@@ -28,7 +28,7 @@ def referred(device: Characteristic, ratio: float, words: str) -> Characteristic
 
 
 def _point(point: Point, ratio: float, words: str) -> Point:
-    return point._replace(amps=ratio * point.amps, words=_said(point.words, words))
+    return replace(point, amps=ratio * point.amps, words=_said(point.words, words))
 
 
 def _said(own: str, words: str) -> str:

@@ -3,6 +3,8 @@ relays."""
 
 from __future__ import annotations
 
+from msgspec.structs import replace
+
 from netdsl.calc.basis import Given, amount, figure, one_table, tables, word
 from netdsl.calc.devices.tripping import HOUR, Characteristic, Point, Sought
 
@@ -115,7 +117,7 @@ def moulded(sought: Sought) -> Characteristic:
     delay = sought.stating("delay", "t_v", "s", "delay of the short-circuit release")
     at_once = None if band is None else _instant_point(sought, band)
     if at_once is not None and delay is not None:
-        at_once = at_once._replace(seconds=at_once.seconds + delay.value, words=f"{at_once.words} delayed by {delay.shown},")
+        at_once = replace(at_once, seconds=at_once.seconds + delay.value, words=f"{at_once.words} delayed by {delay.shown},")
     points = (first,) if at_once is None else (first, at_once)
     return Characteristic(
         sought.device.id, "breaker", sought.curve, sought.rated, current, tripping, band, True, True, points=points, delay=delay

@@ -58,7 +58,7 @@ def _with_tripping(release: Characteristic, sought: Sought) -> Characteristic:
     if stated is None or not release.points:
         return release
     amps = stated.value
-    first = release.points[0]._replace(amps=amps, words=stated.words, source="", confidence="", span=stated.span)
+    first = replace(release.points[0], amps=amps, words=stated.words, source="", confidence="", span=stated.span)
     later = tuple(point for point in release.points[1:] if point.amps > amps)
     return replace(release, tripping_a=amps, points=(first, *later), givens=(stated, *release.givens))
 
@@ -87,7 +87,7 @@ def _replaced(points: list[Point], read: Point) -> list[Point]:
     before = [point for point in points if point.seconds > read.seconds and point.amps < read.amps]
     behind = [point for point in points if point.seconds < read.seconds and point.amps > read.amps]
     joined = bool(before) and before[-1].seconds <= STATED_POINTS["operates-in-5s"]
-    return [*before, read._replace(joined=joined), *(point._replace(joined=True) for point in behind)]
+    return [*before, replace(read, joined=joined), *(replace(point, joined=True) for point in behind)]
 
 
 def _residual(sought: Sought) -> Characteristic:

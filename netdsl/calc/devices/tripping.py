@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 from msgspec import Struct, field
 
 from netdsl.calc.basis import Given, Settings, amount
@@ -14,7 +12,7 @@ from netdsl.model.plant import Device
 HOUR = 3600.0
 
 
-class Point(NamedTuple):
+class Point(Struct, frozen=True):
     """A device has operated within `seconds` at `amps` and above. `joined`: between the point before and this one the time falls
     along a straight line on logarithmic axes; else it stays that of the point before up to this one."""
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from functools import cache
 from math import exp
-from typing import NamedTuple
+
+from msgspec import Struct
 
 from netdsl.calc.basis import Calculation, Formula, Given, Question, formula
 from netdsl.calc.circuit import Circuit
@@ -18,7 +19,7 @@ from netdsl.kept import cached_property, kept
 PEAK = Formula("{kappa} * sqrt(2) * {I_k}")
 
 
-class FaultLevel(NamedTuple):
+class FaultLevel(Struct, frozen=True):
     """Fault currents at a device, A: three-phase largest and smallest, two-phase smallest, line to neutral smallest, line to
     earth smallest; None where they do not exist. `largest`: the largest that can flow through the poles that enter the device:
     three-phase, between two poles, or from one pole to neutral; `motors`: the part of it that running motors add, `beside`: that

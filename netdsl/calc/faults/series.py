@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from functools import cache
-from typing import NamedTuple
+
+from msgspec import Struct
 
 from netdsl.calc.basis import formula
 from netdsl.calc.faults.points import Point
@@ -13,7 +14,7 @@ _CURRENT = {3: "{c} * {U} / (sqrt(3) * %s)", 2: "{c} * {U} / (2 * %s)", 1: "{c} 
 _ONE_PHASE = "{c} * {U} / %s"
 
 
-class Series(NamedTuple):
+class Series(Struct, frozen=True):
     """Impedance of a fault, ohm: `before`, of the source and all up to the device before; `step`, of the last step; `neutral` and
     `earth`, of the neutral and protective conductors. None: not a part of its own."""
 

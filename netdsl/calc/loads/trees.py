@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import NamedTuple
+
+from msgspec import Struct
 
 #: loads by name, each with the share of it that runs together with the others
 Loads = Mapping[str, float]
 
 
-class Joints(NamedTuple):
+class Joints(Struct, frozen=True):
     """The points of a net: nodes that bridges and links join are one. `near`: points beside each, with the conductors between."""
 
     point_of: Mapping[str, str]
     near: Mapping[str, Mapping[str, tuple[str, ...]]]
 
 
-class Tree(NamedTuple):
+class Tree(Struct, frozen=True):
     """How a net carries current from one giver: from each point the next one towards it and the conductors between, and the
     loads behind each point. `rings`: of points on a ring, behind which only what leaves the ring there counts, the loads
     whose currents flow from the one to the other; `toward`: the loads whose currents flow to such a point from the next
@@ -35,7 +36,7 @@ class Tree(NamedTuple):
         return self.toward[point] if point in self.toward else self.behind.get(point, {})
 
 
-class Through(NamedTuple):
+class Through(Struct, frozen=True):
     """Loads behind a conductor, seen from one giver; `beside`: the conductors in parallel, itself included."""
 
     loads: Loads

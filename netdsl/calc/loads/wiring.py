@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import NamedTuple
 
 from msgspec import Struct, field
 
@@ -18,7 +17,7 @@ _PHASE = {"L": 0, "L1": 0, "U": 0, "+": 0, "L2": 1, "V": 1, "L3": 2, "W": 2}
 _PULSED = frozenset("UVW")
 
 
-class Live(NamedTuple):
+class Live(Struct, frozen=True):
     """A live net: its phase 0 to 2, the nominal voltage it brings, V, whether that is between phases, whether it is direct
     current."""
 

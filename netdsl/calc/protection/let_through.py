@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from math import log, sqrt
-from typing import NamedTuple
+
+from msgspec import Struct
 
 from netdsl.calc.basis import Given, one_table
 from netdsl.calc.devices import Characteristic
@@ -14,7 +15,7 @@ from netdsl.calc.protection.heating import APART_C, LIVE, SHED
 ROUNDING = 1 + 1e-9
 
 
-class Stress(NamedTuple):
+class Stress(Struct, frozen=True):
     """The energy of a short circuit, A2s: `current` at the place `where` ("beginning", "middle", "end"), `time` of `device` where
     it is slow."""
 

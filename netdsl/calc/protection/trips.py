@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from typing import NamedTuple
+
+from msgspec import Struct
 
 from netdsl.calc.basis import Calculation, Given, Question, figure, one_table, single, word
 from netdsl.calc.circuit import Circuit, Path
@@ -20,7 +21,7 @@ _TOLERANCE = 1.05
 FINAL_A = 32.0
 
 
-class Trip(NamedTuple):
+class Trip(Struct, frozen=True):
     """A device that disconnects, the current, A, that operates it within `time`, s; `residual`: one to earth alone."""
 
     device: Characteristic
