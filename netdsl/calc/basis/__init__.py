@@ -1,7 +1,7 @@
 """What every room of the calculation stands on: results and their givens, figures of standards, settings, gaps, the questions."""
 
 from netdsl.calc.basis.calculation import Answer, Calculation, Question, SheetQuestion, answers, calculate, sheet_questions
-from netdsl.calc.basis.connections import of_connections
+from netdsl.calc.basis.connections import kept_of_connections, of_connections
 from netdsl.calc.basis.figures import (
     Figure,
     at_or_above,
@@ -50,6 +50,7 @@ __all__ = [
     "figure",
     "figure_text",
     "formula",
+    "kept_of_connections",
     "of_connections",
     "one_table",
     "rating",

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ParamSpec, TypeVar
 
-from netdsl.kept import cached_property
+from netdsl.kept import cached_property, kept
+
+P = ParamSpec("P")
+R = TypeVar("R")
 
 if TYPE_CHECKING:
     from functools import cached_property as of_connections
@@ -22,4 +25,15 @@ else:
             return value
 
 
-__all__ = ["of_connections"]
+class kept_of_connections(kept[P, R]):
+    """The same of a method, whose answers are kept: no section of a conductor changes one of them."""
+
+    def __get__(self, instance, owner):  # type: ignore[no-untyped-def]
+        like = None if instance is None else instance._calculation.like
+        if like is None:
+            return super().__get__(instance, owner)
+        made = instance.__dict__[self._name] = getattr(like.of(type(instance)), self._name)
+        return made
+
+
+__all__ = ["kept_of_connections", "of_connections"]

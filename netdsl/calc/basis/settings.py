@@ -29,7 +29,8 @@ class Settings:
         if name in self._chosen:
             chosen = self._chosen[name]
             return _made(symbol or name, chosen.word or chosen.values[0], usual["unit"], usual["words"], chosen.span)
-        found, words = _assumed(name, symbol, tuple([self.word(other) for other in usual.get("where", ())]))
+        others = tuple([self.word(other) for other in usual["where"]]) if "where" in usual else ()
+        found, words = _assumed(name, symbol, others)
         self.assume(name, words, found.source, found.confidence)
         return found
 

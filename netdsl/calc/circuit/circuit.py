@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from netdsl.calc.basis import kept_of_connections
 from netdsl.calc.circuit.earth_paths import EarthPaths
 from netdsl.calc.circuit.impedances import CircuitImpedances
 from netdsl.calc.circuit.steps import Path, Step
@@ -81,7 +82,7 @@ class Circuit(PowerTree):
     def _nets(self, step: Step) -> tuple[str, ...]:
         return tuple(self.network.runs[pole[0]].net for pole in step.poles)
 
-    @kept
+    @kept_of_connections
     def _joined_nets(self, strip: str) -> dict[str, str]:
         """Nets that fused and disconnect terminals of a strip join, each with one of them to stand for all."""
         stands: dict[str, str] = {}

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from netdsl.calc.basis import Calculation, Question, of_connections
+from netdsl.calc.basis import Calculation, Question, kept_of_connections, of_connections
 from netdsl.calc.circuit.leads import Leads
 from netdsl.calc.circuit.steps import Step
 from netdsl.findings import Span
-from netdsl.kept import kept
 from netdsl.model.kinds import TAPPED
 
 
@@ -76,7 +75,7 @@ class PowerTree(Question):
         return frozenset(net.id for net in nets for potential in net.certain if potential.pole in ("N", "0V"))
 
     # --- feeders --------------------------------------------------------------------------------------------------
-    @kept
+    @kept_of_connections
     def feeder(self, device: str) -> str:
         """The circuit a device is listed under: its function; in the common part the first device behind the last busbar or
         strip that several circuits leave, or the device itself."""

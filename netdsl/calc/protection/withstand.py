@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from msgspec.structs import replace
 
-from netdsl.calc.basis import Answer, Calculation, Given, Limit, Result, Sense, SheetQuestion, formula
+from netdsl.calc.basis import Answer, Calculation, Given, Limit, Result, Sense, SheetQuestion, formula, kept_of_connections
 from netdsl.calc.circuit import Circuit, Lead, Missing, Path, Step
 from netdsl.calc.devices import Characteristic, Characteristics
 from netdsl.calc.faults import Faults
@@ -190,7 +190,7 @@ class Withstands(SheetQuestion):
         words = "constant of the phase conductors over that of the protective conductor, of another metal"
         return Given("r", ratio, "", words, None, "IEC 60364-5-54, 543.1.2", "memory")
 
-    @kept
+    @kept_of_connections
     def exempt(self, step: Step) -> str:
         """Why a step is not judged, "" where it is."""
         feeder = self._calculation.plant.devices[step.feeder]
