@@ -27,6 +27,10 @@ class ContactLoads(SheetQuestion):
     place = 1400
     answers = (Answer("contact-load", "Load of a contact", "I"),)
 
+    def apart_from_sections(self) -> bool:
+        """What takes current behind a contact alone decides."""
+        return True
+
     def results(self) -> Iterator[Result]:
         """`contact-load` of every contact whose rating is stated."""
         for switched in self._switched().values():

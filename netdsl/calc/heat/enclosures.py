@@ -11,6 +11,7 @@ from netdsl.calc.heat.power_law import MIDDLE, SHED, TOP, power_law
 from netdsl.calc.heat.power_law import SOURCE as POWER_LAW
 from netdsl.calc.heat.surroundings import Surroundings, stated
 from netdsl.calc.heat.ventilation import BALANCE, Ventilation
+from netdsl.calc.loads import LoadCurrents
 from netdsl.kept import cached_property
 from netdsl.model.plant import Device, Place
 
@@ -42,6 +43,10 @@ class Enclosures(SheetQuestion):
         self._around = calculation.of(Surroundings)
         self._losses = Losses(calculation)
         self._ventilation = Ventilation(self._around)
+
+    def apart_from_sections(self) -> bool:
+        """As the currents through the poles of switchgear."""
+        return self._calculation.of(LoadCurrents).apart_from_sections()
 
     def results(self) -> Iterator[Result]:
         """`enclosure.losses`, `.surface`, `.temperature` and `.airflow` of every cabinet and box with losses inside.
