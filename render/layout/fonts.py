@@ -262,12 +262,17 @@ def shorten(text: str, width: float, height: float = NORMAL, bold: bool = False)
     return text[:low].rstrip() + _ELLIPSIS if low else ""
 
 
+# a plan asks the same for each arrangement that it tries
+@lru_cache(maxsize=1 << 13)
 def wrap(text: str, width: float, height: float = NORMAL, bold: bool = False, lines: int = 0) -> tuple[str, ...]:
     """`text` broken at blanks into lines no wider than `width` mm; a longer word is cut. `lines` above 0 is the most
     allowed: the last one is then shortened. No text gives no line."""
+    clean = printable(text)
+    if fits(clean, width, height, bold):
+        return (clean,) if clean else ()
     result: list[str] = []
     current, used, blank = "", 0.0, blank_width(height, bold)
-    for piece in _pieces(printable(text).split(), width, height, bold):
+    for piece in _pieces(clean.split(), width, height, bold):
         extent = text_width(piece, height, bold)
         if current and used + blank + extent <= width + 1e-9:
             current, used = f"{current} {piece}", used + blank + extent
