@@ -29,9 +29,9 @@ def starts(simulation: Simulation, load: Load, change: Change) -> bool:
     return bool(started.joined.fed(load))
 
 
-def key(simulation: Simulation) -> frozenset[Mover]:
-    """What stands otherwise than nothing moved it, to tell states apart."""
-    return frozenset(mover for mover, on in simulation.state.items() if on)
+def key(simulation: Simulation) -> tuple[bool, ...]:
+    """How everything stands, to tell states apart."""
+    return tuple(simulation.state.values())
 
 
 def locked_out(simulation: Simulation, rest: Simulation, changes: Iterable[Change]) -> list[Change]:

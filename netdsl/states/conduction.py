@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Callable, Iterable, Mapping
 
-from netdsl.states.types import Circuit, Edge, Load, Mover, Pole
+from netdsl.states.types import Circuit, Closed, Edge, Load, Mover, Pole
 
 #: whether a mover is on
 State = Mapping[Mover, bool]
@@ -16,48 +16,68 @@ def is_closed(edge: Edge, state: State) -> bool:
     return any(state[mover] for mover in edge.closed.movers) is edge.closed.on
 
 
+class Standing:
+    """What no state of a circuit changes: points joined by ways that are always closed, ways by what closes them, sources."""
+
+    def __init__(self, circuit: Circuit) -> None:
+        self.circuit, self.roots = circuit, circuit.roots
+        always: list[Edge] = []
+        moving: dict[Closed, list[Edge]] = {}
+        for edge in circuit.edges:
+            if edge.closed.movers:
+                moving.setdefault(edge.closed, []).append(edge)
+            elif not edge.closed.on:
+                always.append(edge)
+        inner, self.ending = self._parted(always)
+        self.parent = list(range(circuit.points))
+        join(self.parent, inner)
+        self.moving = [(closed, *self._parted(edges)) for closed, edges in moving.items()]
+        groups = {pole.group: pole for pole in circuit.poles if pole.potential.kind in ("ac", "dc")}
+        #: sources with the mover that says whether each gives voltage, and the points at which it is fed itself
+        self.sources = [(group, pole.voltage, circuit.fed_by.get(group, ())) for group, pole in groups.items()]
+
+    def _parted(self, edges: Iterable[Edge]) -> tuple[list[tuple[int, int]], list[tuple[int, int]]]:
+        """The ends of ways, in both directions those that end at a pole by themselves."""
+        inner: list[tuple[int, int]] = []
+        ending: list[tuple[int, int]] = []
+        for edge in edges:
+            if edge.a in self.roots or edge.b in self.roots:
+                ending += ((near, far) for near, far in ((edge.a, edge.b), (edge.b, edge.a)) if near in self.roots)
+            else:
+                inner.append((edge.a, edge.b))
+        return inner, ending
+
+
 class Joined:
     """Points joined by closed ways. A way ends at the pole of a source: what lies behind it is another circuit."""
 
-    def __init__(self, circuit: Circuit, state: State) -> None:
-        self.circuit = circuit
-        self.roots = circuit.roots
-        self.state = state
-        self._parent = list(range(circuit.points))
+    def __init__(self, standing: Standing, state: State) -> None:
+        self.circuit, self.roots, self.state = standing.circuit, standing.roots, state
+        parent = self._parent = standing.parent.copy()
         on = {mover for mover, is_on in state.items() if is_on}
-        closed = [edge for edge in circuit.edges if on.isdisjoint(edge.closed.movers) is not edge.closed.on]
-        ending: list[Edge] = []
-        for edge in closed:
-            if edge.a in self.roots or edge.b in self.roots:
-                ending.append(edge)
-            else:
-                self._parent[self._find(edge.a)] = self._find(edge.b)
+        ending = standing.ending.copy()
+        for closed, inner, more in standing.moving:
+            if on.isdisjoint(closed.movers) is not closed.on:
+                join(parent, inner)
+                ending += more
         self._at: dict[int, set[int]] = {}  # roots by the island that they touch
         self._islands: dict[int, set[int]] = {}  # islands by root
-        self._beside: dict[int, set[int]] = {root: {root} for root in self.roots}  # roots that one way joins
-        for edge in ending:
-            for near, far in ((edge.a, edge.b), (edge.b, edge.a)):
-                if near in self.roots and far in self.roots:
-                    self._beside[near].add(far)
-                elif near in self.roots:
-                    island = self._find(far)
-                    self._at.setdefault(island, set()).add(near)
-                    self._islands.setdefault(near, set()).add(island)
+        self._beside: dict[int, set[int]] = {}  # other roots that one way joins to one
+        for near, far in ending:
+            if far in self.roots:
+                self._beside.setdefault(near, set()).add(far)
+            else:
+                island = first(parent, far)
+                self._at.setdefault(island, set()).add(near)
+                self._islands.setdefault(near, set()).add(island)
         self._poles_at: dict[int, list[Pole]] = {}
-        self.live = self._live()
-
-    def _find(self, point: int) -> int:
-        parent = self._parent
-        while parent[point] != point:
-            parent[point] = parent[parent[point]]
-            point = parent[point]
-        return point
+        self.live = self._live(standing, on)
 
     def roots_at(self, point: int) -> set[int]:
         """The roots that a point is joined to."""
         if point not in self.roots:
-            return self._at.get(self._find(point), set())
-        return self._beside[point].union(*(self._at[island] for island in self._islands.get(point, ())))
+            return self._at.get(first(self._parent, point), set())
+        return {point}.union(self._beside.get(point, ()), *(self._at[island] for island in self._islands.get(point, ())))
 
     def poles_at(self, point: int) -> list[Pole]:
         """The poles that a point is joined to, whether they give voltage or not."""
@@ -75,24 +95,35 @@ class Joined:
                     return one, other
         return None
 
-    def _live(self) -> set[str]:
+    def _live(self, standing: Standing, on: set[Mover]) -> set[str]:
         """Sources that give voltage: those that stand outside, and those inside devices that are fed by one."""
-        groups = {pole.group: pole for pole in self.circuit.poles if pole.potential.kind in ("ac", "dc")}
-        found: set[str] = set()
-        waiting = [group for group, pole in groups.items() if self.state[pole.voltage]]
-        while True:
-            more = [group for group in waiting if self._is_fed(self.circuit.fed_by.get(group, ()), found)]
-            if not more:
-                return found
+        giving = [(group, fed_by) for group, voltage, fed_by in standing.sources if voltage in on]
+        found = {group for group, fed_by in giving if not fed_by}
+        waiting = {group: self._feeding(fed_by) for group, fed_by in giving if fed_by}
+        while more := [group for group, feeding in waiting.items() if not feeding.isdisjoint(found)]:
             found.update(more)
-            waiting = [group for group in waiting if group not in found]
+            for group in more:
+                del waiting[group]
+        return found
 
-    def _is_fed(self, points: tuple[int, ...], live: set[str]) -> bool:
-        """Whether two unlike poles of one live source stand at `points`; nothing connected there counts as fed."""
-        if not points or not live:
-            return not points
-        poles = [pole for point in points for pole in self.poles_at(point) if pole.group in live]
-        return any(are_opposite(one, other) for n, one in enumerate(poles) for other in poles[n + 1 :])
+    def _feeding(self, points: tuple[int, ...]) -> set[str]:
+        """Sources of which two unlike poles stand at `points`."""
+        poles = [pole for point in points for pole in self.poles_at(point)]
+        return {one.group for n, one in enumerate(poles) for other in poles[n + 1 :] if are_opposite(one, other)}
+
+
+def first(parent: list[int], point: int) -> int:
+    """The point that stands for all that `point` is joined to, in a list that leads to it step by step."""
+    while parent[point] != point:
+        parent[point] = parent[parent[point]]
+        point = parent[point]
+    return point
+
+
+def join(parent: list[int], ends: Iterable[tuple[int, int]]) -> None:
+    """Join points two by two."""
+    for a, b in ends:
+        parent[first(parent, a)] = first(parent, b)
 
 
 def are_opposite(one: Pole, other: Pole) -> bool:

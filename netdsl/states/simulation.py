@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from copy import copy
 from typing import NamedTuple
 
-from netdsl.states.conduction import Joined
+from netdsl.states.conduction import Joined, Standing
 from netdsl.states.types import GIVEN, Cause, Circuit, Mover
 
 #: rounds in which relays may move before they count as never coming to rest
@@ -29,7 +28,7 @@ class _Met:
     the same ones again and again."""
 
     def __init__(self, circuit: Circuit) -> None:
-        self._circuit = circuit
+        self._standing = Standing(circuit)
         self._most = max(1, KEPT_POINTS // max(1, circuit.points))
         self._joined: dict[tuple[bool, ...], Joined] = {}
         self.moving = [m for m, movement in circuit.movements.items() if movement.cause not in GIVEN]
@@ -42,7 +41,7 @@ class _Met:
             if len(self._joined) >= self._most:
                 self._joined.clear()
                 self.pending.clear()
-            self._joined[key] = Joined(self._circuit, dict(state))
+            self._joined[key] = Joined(self._standing, dict(state))
         return self._joined[key]
 
 
@@ -74,8 +73,8 @@ class Simulation:
 
     def copy(self) -> Simulation:
         """The same circuit in the same state, to go on from by itself."""
-        other = copy(self)
-        other.state, other._passed = dict(self.state), set(self._passed)
+        other = object.__new__(Simulation)
+        other.__dict__.update(self.__dict__, state=dict(self.state), _passed=set(self._passed))
         return other
 
     # --- single moves -------------------------------------------------------------------------------------------------

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
-from netdsl.states.conduction import are_opposite
+from netdsl.states.conduction import are_opposite, first, join
 from netdsl.states.formulas import FALSE, TRUE, Formulas
 from netdsl.states.reach import Reach
 from netdsl.states.types import Cause, Circuit, Edge, Load, Mover
@@ -73,16 +73,15 @@ class Islands:
     def __init__(self, circuit: Circuit) -> None:
         self.roots = circuit.roots
         self._parent = list(range(circuit.points))
-        for edge in circuit.edges:
-            if edge.a not in self.roots and edge.b not in self.roots:
-                self._parent[self._find(edge.a)] = self._find(edge.b)
+        edges = (edge for edge in circuit.edges if edge.a not in self.roots and edge.b not in self.roots)
+        join(self._parent, ((edge.a, edge.b) for edge in edges))
         self.edges: dict[int, list[Edge]] = {}
         self.touching: dict[int, dict[int, None]] = {}  # islands by root
         self.roots_of: dict[int, dict[int, None]] = {}  # roots by island
         between = -1  # an edge from root to root is an island of its own
         for edge in circuit.edges:
             inner = edge.a if edge.a not in self.roots else edge.b
-            island = self._find(inner) if inner not in self.roots else between
+            island = first(self._parent, inner) if inner not in self.roots else between
             between -= island == between
             self.edges.setdefault(island, []).append(edge)
             for point in (edge.a, edge.b):
@@ -90,16 +89,9 @@ class Islands:
                     self.touching.setdefault(point, {})[island] = None
                     self.roots_of.setdefault(island, {})[point] = None
 
-    def _find(self, point: int) -> int:
-        parent = self._parent
-        while parent[point] != point:
-            parent[point] = parent[parent[point]]
-            point = parent[point]
-        return point
-
     def at(self, point: int) -> tuple[int, ...]:
         """The islands that a point lies in or, as a root, touches."""
-        return tuple(self.touching.get(point, ())) if point in self.roots else (self._find(point),)
+        return tuple(self.touching.get(point, ())) if point in self.roots else (first(self._parent, point),)
 
 
 class Ways:
