@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from functools import cache
 from pathlib import Path
 
-from netdsl.library.catalogue import SCHEME, Entry, entries
+from netdsl.library.catalogue import Entry, schemes
 from netdsl.model import read_plant
 from netdsl.model.files import library_scheme
 from netdsl.network import build_network
@@ -38,7 +38,7 @@ _USE = re.compile(r"^\s*use\s+([\w.-]+)", re.MULTILINE)
 
 def page() -> str:
     """The whole page."""
-    return "\n".join([HEAD, *_ways(), *(line for entry in _schemes() for line in _section(entry))]).rstrip() + "\n"
+    return "\n".join([HEAD, *_ways(), *(line for entry in schemes() for line in _section(entry))]).rstrip() + "\n"
 
 
 def drawing_of(folder: Path) -> Drawing:
@@ -52,7 +52,7 @@ def drawing_of(folder: Path) -> Drawing:
 def pictures(drawn: Callable[[Path], Drawing] = drawing_of) -> dict[Path, bytes]:
     """File and content of each picture, with its font: a page that shows a picture loads nothing beside it. `drawn`: gives the
     example in a folder as it is drawn."""
-    shown = sorted({name for entry in _schemes() if (name := _example_of(entry.name))})
+    shown = sorted({name for entry in schemes() if (name := _example_of(entry.name))})
     return {EXAMPLES / name / PICTURE: svg_bytes(_sheet(drawn(EXAMPLES / name)), standalone=True) for name in shown}
 
 
@@ -82,10 +82,6 @@ def _ways() -> Iterator[str]:
         others = ", ".join(f"`{word}`" for word in words_of_ways()[way.name])
         yield f"| `{way.name}` | [{way.scheme}](#{scheme}) | {way.largest_kw:g} kW | {others} |"
     yield ""
-
-
-def _schemes() -> list[Entry]:
-    return [entry for entry in entries() if entry.kind == SCHEME]
 
 
 def _section(entry: Entry) -> Iterator[str]:

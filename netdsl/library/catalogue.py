@@ -47,14 +47,21 @@ class Entry(Struct, frozen=True):
 def entries() -> tuple[Entry, ...]:
     """All there is: parts, terminals and enclosures by kind, then the schemes; by name, numbers in the order of their size."""
     parts = [part for name in library_index() if (part := part_entry(name))]
-    # what a panel holds that is no part of its own: terminals are rows of a `strip`, enclosures are places
-    built_in = tomllib.loads(resources.files("netdsl.library").joinpath("built_in.toml").read_text(encoding="utf-8"))
-    parts += [Entry(kind, row["name"], row["title"], row["note"], None, None) for kind, rows in built_in.items() for row in rows]
-    schemes = [_scheme_entry(scheme) for name in library_index(SCHEME) if (scheme := library_scheme(name))]
-    return (
-        *sorted(parts, key=_order),
-        *sorted(schemes, key=lambda entry: _natural(entry.name)),
-    )
+    return (*sorted((*parts, *_built_in()), key=_order), *schemes())
+
+
+@cache
+def _built_in() -> tuple[Entry, ...]:
+    """What a panel holds that is no part of its own: terminals are rows of a `strip`, enclosures are places."""
+    known = tomllib.loads(resources.files("netdsl.library").joinpath("built_in.toml").read_text(encoding="utf-8"))
+    return tuple(Entry(kind, row["name"], row["title"], row["note"], None, None) for kind, rows in known.items() for row in rows)
+
+
+@cache
+def schemes() -> tuple[Entry, ...]:
+    """The shipped schemes by name; no part is read for them."""
+    found = [_scheme_entry(scheme) for name in library_index(SCHEME) if (scheme := library_scheme(name))]
+    return tuple(sorted(found, key=lambda entry: _natural(entry.name)))
 
 
 def parts_called(pattern: str) -> list[Entry]:
@@ -63,9 +70,9 @@ def parts_called(pattern: str) -> list[Entry]:
 
 
 def entry_called(name: str) -> Entry | None:
-    """That of just this name, part, scheme or word; None where there is none."""
+    """That of just this name, part, scheme or word; None where there is none. No part of another name is read for it."""
     found = part_entry(name) if name in library_index() else None
-    return found or next((entry for entry in matching(name) if entry.name == name), None)
+    return found or next((entry for entry in (*_built_in(), *schemes(), *_words_as_entries()) if entry.name == name), None)
 
 
 def _order(entry: Entry) -> tuple[str, list[tuple[bool, float, str]]]:
@@ -101,7 +108,7 @@ def _words_as_entries() -> tuple[Entry, ...]:
     for kind, table in _WORD_KINDS.items():
         for name, title in words()[table].items():
             users = [
-                entry.name for entry in entries() if entry.scheme and name in {each.name.text for each in entry.scheme.params}
+                entry.name for entry in schemes() if entry.scheme and name in {each.name.text for each in entry.scheme.params}
             ]
             note = f"A parameter of {', '.join(users)}." if table == "parameters" and users else ""
             rows.append(Entry(kind, name, title, note, None, None))

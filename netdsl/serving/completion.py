@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from lsprotocol import types
 
-from netdsl.library.catalogue import entries
+from netdsl.library.catalogue import entries, schemes
 from netdsl.library.words import words as said
 from netdsl.model.files import library_scheme
 from netdsl.model.language import LINES, STATEMENTS
@@ -244,10 +244,8 @@ class _Completer:
 
     def schemes(self) -> Iterator[types.CompletionItem]:
         """Schemes, each with what it must be given filled in as far as the plant tells."""
-        for entry in entries():
-            scheme = library_scheme(entry.name) if entry.scheme is not None else None
-            if scheme is not None:
-                yield self.item(entry.name, _KIND.Function, entry.title, self.use(entry.name))
+        for entry in schemes():
+            yield self.item(entry.name, _KIND.Function, entry.title, self.use(entry.name))
 
     def use(self, name: str) -> str:
         """A use of a scheme as a snippet: a stop for each parameter, with what fits to choose from."""

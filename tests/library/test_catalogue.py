@@ -7,7 +7,7 @@ from pathlib import Path
 
 from netdsl.findings import Source
 from netdsl.library import document
-from netdsl.library.catalogue import WIDTH, Entry, description, entries, matching, nearest_word, overview
+from netdsl.library.catalogue import WIDTH, Entry, description, entries, entry_called, matching, nearest_word, overview
 from netdsl.library.words import words
 from netdsl.model import read_plant
 from netdsl.model.files import library_index
@@ -286,3 +286,11 @@ def test_a_contact_tells_its_marks_by_name_and_a_setting_decides_what_need_not_b
     assert plant is not None and findings == ()
     said = [line for _, line in description(Entry("relay", "unit", "Unit", "", plant.devices["-K1"].part, None))]
     assert "  contacts          1-2 make, 3-5 break guided late" in said
+
+
+def test_one_of_a_name_is_the_one_that_is_found_among_all() -> None:
+    first = {entry.name: entry for entry in reversed(entries())}
+    assert [name for name, entry in first.items() if entry_called(name) != entry] == []
+    parameter = entry_called("actuator-part")
+    assert parameter is not None and parameter == matching("actuator-part")[0] and "A parameter of" in parameter.note
+    assert entry_called("no-such-thing") is None

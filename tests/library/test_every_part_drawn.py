@@ -14,7 +14,7 @@ import pytest
 
 import netdsl.library
 from netdsl.calc import Calculation
-from netdsl.library.catalogue import entries
+from netdsl.library.catalogue import schemes
 from netdsl.model import read_plant
 from netdsl.model.files import library_index
 from netdsl.model.part_type import PartType
@@ -137,5 +137,5 @@ def test_every_shipped_part_is_drawn_and_no_square_is_empty(first: int, tmp_path
 def test_every_shipped_scheme_stands_in_an_example() -> None:
     """`tests/test_example_drawings.py` draws these."""
     texts = [file.read_text("utf-8") for file in (*PLANTS, *LIBRARY.glob("schemes-*.netdsl"))]
-    schemes = [entry.name for entry in entries() if entry.scheme is not None]
-    assert [name for name in schemes if not any(f"use {name} " in text for text in texts)] == []
+    names = [entry.name for entry in schemes()]
+    assert [name for name in names if not any(f"use {name} " in text for text in texts)] == []

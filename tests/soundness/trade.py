@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cache
 
-from netdsl.library.catalogue import entries
+from netdsl.library.catalogue import parts_called
 from netdsl.model.kinds import Kind
 from netdsl.model.plant import PartType, Role
 from netdsl.quantities import Quantity
@@ -73,9 +74,9 @@ def number(value: float) -> str:
 def series(*beginnings: str) -> tuple[Part, ...]:
     """Shipped parts whose names begin so, by rated current."""
     found = []
-    for entry in entries():
+    for entry in parts_called(f"({'|'.join(map(re.escape, beginnings))}).*"):
         part = entry.part
-        if part is None or not entry.name.startswith(beginnings) or is_special(part):
+        if part is None or is_special(part):
             continue
         values = {name: value.values[0] for name, value in part.ratings.items() if isinstance(value, Quantity)}
         winding = part.ratings.get("winding")

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 import pytest
 
-from netdsl.library.catalogue import entries
+from netdsl.library.catalogue import part_entry
 from netdsl.model.files import library_index, library_part
 from netdsl.starting import read_motor_list
 from netdsl.starting.choosing import (
@@ -170,5 +170,5 @@ def test_a_contactor_is_the_smallest_that_does() -> None:
 
 
 def _amount(name: str, rating: str) -> float | None:
-    (part,) = (entry.part for entry in entries() if entry.name == name)
-    return part.ratings.amount(rating) if part else None
+    entry = part_entry(name)
+    return entry.part.ratings.amount(rating) if entry and entry.part else None
