@@ -75,13 +75,13 @@ class Sizing(Struct, frozen=True):
     free: Mapping[Item, float]
 
 
-def propose(network: Network) -> Sizing:
-    """Proposals for every item of a plant.
+def propose(network: Network, known: Calculation | None = None) -> Sizing:
+    """Proposals for every item of a plant. `known`: what was computed of it already, if anything was.
 
     Open values are sized with all else as written; for what is written, the proposal is that of a plant in which everything
     is free. Where the project wants one section per class, the wires of a class share the largest.
     """
-    calculation = Calculation(network)
+    calculation = known or Calculation(network)
     items = items_of(network, calculation)
     opened = [item for item in items if item.open_values]
     written = None if opened else _as_written(calculation)  # first: all of it in the order of the sheet
@@ -94,9 +94,9 @@ def propose(network: Network) -> Sizing:
     return Sizing(proposals, unresolved, tuple(map(cures.of, unresolved)), bound.sizes if opened else {}, free.sizes)
 
 
-def propose_open(network: Network) -> tuple[Proposal, ...]:
+def propose_open(network: Network, known: Calculation | None = None) -> tuple[Proposal, ...]:
     """Proposals for the open values alone, the same ones as `propose` gives: what is written is not sized beside them."""
-    calculation = Calculation(network)
+    calculation = known or Calculation(network)
     opened = [item for item in items_of(network, calculation) if item.open_values]
     if not opened:
         return ()

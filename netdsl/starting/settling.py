@@ -35,12 +35,14 @@ def settle(motors: tuple[Motor, ...], title: str, signals: tuple[Signal, ...] = 
     network, findings = _network(draft.texts)
     if network is None:
         return Settled(draft, findings)
-    if airflows := _airflows(network):
+    calculation = Calculation(network)
+    if airflows := _airflows(calculation):
         draft = write_texts(motors, title, airflows, signals)
         network, findings = _network(draft.texts)
-    if network is None:
-        return Settled(draft, findings)
-    proposals = propose_open(network)
+        if network is None:
+            return Settled(draft, findings)
+        calculation = Calculation(network)
+    proposals = propose_open(network, calculation)
     changed, left = texts_with(proposals)
     texts = draft.texts | {source.path: with_reasons(source, text, proposals) for source, text in changed.items()}
     open_ones = [f"left `auto`: {unwritten.reason}" for unwritten in left]
@@ -60,10 +62,9 @@ def _network(texts: Texts) -> tuple[Network | None, tuple[Finding, ...]]:
     return (None if any(one.severity is Severity.ERROR for one in found) else network), found
 
 
-def _airflows(network: Network) -> dict[str, float]:
+def _airflows(calculation: Calculation) -> dict[str, float]:
     """Free-blow airflow that the fans of each cabinet must have, m3/h, rounded up, by its place without `+`; none where the walls
     shed the heat."""
-    calculation = Calculation(network)
     factor = calculation.settings.number("filter-factor")
     margin = practice()["fans"]["margin"]
     return {

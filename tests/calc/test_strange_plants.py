@@ -12,7 +12,6 @@ from netdsl.calc import Calculation, calculate
 from netdsl.findings import Severity
 from netdsl.model import read_plant
 from netdsl.network import build_network
-from netdsl.network.types import Network
 from netdsl.sizing import propose
 from tests.reference.plants import calculated
 
@@ -170,9 +169,10 @@ def answers(folder: Path, text: str) -> None:
     network, joining = build_network(plant)
     read = (*reading, *joining)
     assert [finding.message for finding in read if finding.rule == "internal-error"] == []
-    numbers_and_check_answer(calculate(network))
+    calculation = calculate(network)
+    numbers_and_check_answer(calculation)
     if not any(finding.severity is Severity.ERROR for finding in read):
-        proposals_answer(network)
+        proposals_answer(calculation)
 
 
 def numbers_and_check_answer(calculation: Calculation) -> None:
@@ -184,8 +184,8 @@ def numbers_and_check_answer(calculation: Calculation) -> None:
         assert "nan" not in f"{result.inserted} {result.shown}".split()
 
 
-def proposals_answer(network: Network) -> None:
-    assert all(proposal.because for proposal in propose(network).proposals)
+def proposals_answer(calculation: Calculation) -> None:
+    assert all(proposal.because for proposal in propose(calculation.network, calculation).proposals)
 
 
 @pytest.mark.parametrize(("old", "new"), STRANGE)
@@ -208,7 +208,7 @@ def test_hundreds_of_devices_in_series_are_computed_to_their_end() -> None:
     text += "wire -S200:2,4,6 to -M9:U1,V1,W1 10mm2 BK length=1m\n"
     calculation = calculated(text)
     numbers_and_check_answer(calculation)
-    proposals_answer(calculation.network)
+    proposals_answer(calculation)
     found = calculation.by_key
     assert found["load-current -WB1 -> -S1"].value == pytest.approx(4.9)
     ohms = [found[f"loop-impedance {device}"].value for device in ("-WB1", "-S1", "-S100", "-S200")]
