@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
-
 from netdsl.findings import Finding
+from tests.cases import each_of
 
 Found = Callable[..., tuple[Finding, ...]]
 RULES = ("signal-mismatch", "reference-missing", "load-open", "polarity-mismatch")
@@ -33,7 +32,7 @@ def told(found: Found, text: str) -> list[str]:
     return [finding.rule for finding in found(DRIVE + text)]
 
 
-@pytest.mark.parametrize("terminal", ["A", "AO1", "THP", "AI1"])
+@each_of("terminal", ["A", "AO1", "THP", "AI1"])
 def test_mains_on_a_signal_terminal(found: Found, terminal: str) -> None:
     (finding,) = found(DRIVE + f"wire -WB1:L1 to -T1:{terminal} 1.5mm2\n", only="signal-mismatch")
     assert finding.span.text.endswith(f"-WB1:L1 to -T1:{terminal} 1.5mm2")
@@ -44,7 +43,7 @@ def test_low_voltages_on_signal_terminals_are_silent(found: Found) -> None:
     assert told(found, "wire -T1:24V to -T1:THP 0.75mm2\n") == []
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("text", "expected"),
     [
         (PAIR.format("-T1:24V to -B1:+", "-T1:AI2 to -B1:-") + JOINED, []),
@@ -71,7 +70,7 @@ def test_a_loop_fed_from_outside_is_not_judged(found: Found) -> None:
     assert told(found, LOOP + outside + PAIR.format("-A1:P to -B1:+", "-T1:AI2 to -B1:-")) == []
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("ends", "setting", "more", "expected"),
     [
         (("AI2", "AGND"), "4..20mA", "", []),
@@ -102,7 +101,7 @@ def test_a_contact_that_chooses_between_two_signals(found: Found) -> None:
     assert told(found, text) == []
 
 
-@pytest.mark.parametrize(("ends", "setting"), [(("3", "1"), "voltage"), (("1", "3"), "voltage"), (("3", "1"), "4..20mA")])
+@each_of(("ends", "setting"), [(("3", "1"), "voltage"), (("1", "3"), "voltage"), (("3", "1"), "4..20mA")])
 def test_a_potentiometer(found: Found, ends: tuple[str, str], setting: str) -> None:
     text = f"set -T1 ai1={setting}\n" + POTENTIOMETER.format(*ends) + "wire -T1:AI1 to -R1:2 0.75mm2\n"
     assert told(found, text) == (["signal-mismatch"] if setting != "voltage" else [])
@@ -132,6 +131,6 @@ def test_outputs_that_are_joined(found: Found) -> None:
 OUTSIDE = "outside -A1 at=+HALL {{\n  terminal :AO analogue-out {common}\n  terminal :AC analogue-common\n}}\n"
 
 
-@pytest.mark.parametrize(("common", "expected"), [("common=:AC", ["reference-missing"]), ("", [])])
+@each_of(("common", "expected"), [("common=:AC", ["reference-missing"]), ("", [])])
 def test_what_states_no_common_is_not_judged(found: Found, common: str, expected: list[str]) -> None:
     assert told(found, OUTSIDE.format(common=common) + "wire -T1:AI1 to -A1:AO 0.75mm2\n") == expected

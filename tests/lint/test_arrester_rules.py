@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
-
 from lint.frame import FRAME
 from netdsl.findings import Finding
+from tests.cases import each_of
 
 Check = Callable[..., tuple[Finding, ...]]
 RULES = ("arrester-protection", "earth-undersized")
@@ -30,7 +29,7 @@ def told(found: Check, text: str, frame: str = FRAME) -> list[str]:
     return [finding.message for finding in found(text, frame=frame)]
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("ratings", "current", "message"),
     [
         ("min-upstream=16A", "current=10A", "arrester `-F1` asks for at least 16 A ahead of it, `-F0` has 10 A"),
@@ -45,7 +44,7 @@ def test_what_protects_an_arrester(ratings: str, current: str, message: str, fou
     assert told(found, ARRESTER.format(ratings=ratings, current=current, earth=6)) == ([message] if message else [])
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("ratings", "earth", "needed"),
     [("", 2.5, "4 mm²"), ("", 4, ""), ("lightning-current=12.5kA", 10, "16 mm²"), ("lightning-current=12.5kA", 16, "")],
 )
@@ -54,7 +53,7 @@ def test_the_earth_of_an_arrester(ratings: str, earth: float, needed: str, found
     assert (len(messages), bool(messages) and needed in messages[0]) == ((1, True) if needed else (0, False))
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("ratings", "lead", "needed"),
     [
         ("", "1.5mm2", "2.5 mm²"),
@@ -81,7 +80,7 @@ DRIVES = "".join(
 )
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("feed", "drives", "needed"),
     [
         ("4x16+1G10", "", "16 mm²"),

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
-
 from netdsl.findings import Finding
+from tests.cases import each_of
 
 Check = Callable[..., tuple[Finding, ...]]
 RULES = ("bonding-missing", "screen-both-ends", "earth-missing", "earth-in-series")
@@ -45,7 +44,7 @@ def test_a_screen_between_two_earths_needs_a_bond(found: Check) -> None:
     assert not told(found, BOND)
 
 
-@pytest.mark.parametrize("how", ["clamp to -T2 open", "clamp to -T2:SH capacitor"])
+@each_of("how", ["clamp to -T2 open", "clamp to -T2:SH capacitor"])
 def test_a_screen_that_joins_no_two_earths_is_left_alone(how: str, found: Check) -> None:
     assert not told(found, how=how)
 
@@ -91,7 +90,7 @@ def test_an_analogue_screen_on_two_earths(found: Check) -> None:
     assert not of_signal(found, "-T1:SH clamp to -T2:SH clamp", BOND)
 
 
-@pytest.mark.parametrize("end", ["open", "capacitor"])
+@each_of("end", ["open", "capacitor"])
 def test_an_analogue_screen_on_one_earth(end: str, found: Check) -> None:
     assert not of_signal(found, f"-T1:SH clamp to -T2:SH {end}")
 

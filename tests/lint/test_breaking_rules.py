@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
-
 from netdsl.findings import Finding
+from tests.cases import each_of
 
 Found = Callable[..., tuple[Finding, ...]]
 RULES = ("breaking-capacity",)
@@ -45,9 +44,7 @@ def test_it_names_device_current_and_capacity(found: Found) -> None:
     assert f"{current:g} kA or more" in finding.remedy
 
 
-@pytest.mark.parametrize(
-    ("breaking", "length"), [("25kA", "1m"), ("6kA", "30m")], ids=["a device that breaks more", "a cable that limits the current"]
-)
+@each_of(("breaking", "length"), [("25kA", "1m"), ("6kA", "30m")])
 def test_sound_devices_are_silent(found: Found, breaking: str, length: str) -> None:
     assert broken(found, THREE_POLES.format(breaking=breaking, length=length)) == []
 
@@ -68,7 +65,7 @@ wire -F0:2,4,6 to -Q1:1,3,5 10mm2 BK
     assert [finding.subjects for finding in broken(found, fuse)] == [("-Q1",)]
 
 
-@pytest.mark.parametrize(("most", "count"), [("25A", 0), ("20A", 1)], ids=["of the size named", "too large"])
+@each_of(("most", "count"), [("25A", 0), ("20A", 1)])
 def test_a_fuse_that_the_maker_names_as_back_up_helps(found: Found, most: str, count: int) -> None:
     fuse = f"""
 device -F0 fuse-10x38-gg at=+MCP current=25A

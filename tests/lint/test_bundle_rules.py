@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
-
 import lint
 from lint.frame import FRAME
 from netdsl.findings import Finding, Severity
 from netdsl.network import Network
+from tests.cases import each_of
 
 Found = Callable[..., tuple[Finding, ...]]
 RULES = (
@@ -75,8 +74,8 @@ def check(found: Found, text: str) -> list[tuple[str, str]]:
     return [(finding.rule, finding.subjects[0]) for finding in findings]
 
 
-@pytest.mark.parametrize("stray", [analogue("A"), bus("A"), control("A")], ids=["analogue", "bus", "control"])
-@pytest.mark.parametrize("power", [motor(1, "A"), mains("A")], ids=["motor", "mains"])
+@each_of("stray", [analogue("A"), bus("A"), control("A")])
+@each_of("power", [motor(1, "A"), mains("A")])
 def test_signals_share_no_route_with_power(found: Found, power: str, stray: str) -> None:
     (finding,) = found(START + power + stray + BOTH_MOTORS_EARTHED)
     assert finding.rule == "bundle-mixed"
@@ -168,7 +167,7 @@ def test_the_supply_of_a_signal_lies_in_its_cable(found: Found) -> None:
 TWO = START + "route B at=+HALL kind=tray\n"
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("spacing", "parallel", "needed"),
     [("500mm", "30m", ""), ("499mm", "30m", "500 mm"), ("800mm", "45m", ""), ("700mm", "45m", "750 mm"), ("500mm", "1m", "")],
 )
@@ -198,9 +197,7 @@ def test_conduit_of_metal_needs_no_distance_nor_relation(found: Found) -> None:
         assert check(found, steel + relation + motor(1, "A") + analogue("B")) == []
 
 
-@pytest.mark.parametrize(
-    ("angle", "rules"), [("80deg", []), ("100deg", []), ("79deg", ["crossing-angle"]), ("45deg", ["crossing-angle"])]
-)
+@each_of(("angle", "rules"), [("80deg", []), ("100deg", []), ("79deg", ["crossing-angle"]), ("45deg", ["crossing-angle"])])
 def test_power_and_signals_cross_at_a_right_angle(found: Found, angle: str, rules: list[str]) -> None:
     for text in (motor(1, "A") + bus("B"), mains("B") + control("A")):
         assert [rule for rule, _ in check(found, TWO + f"relation A B crossing={angle}\n" + text)] == rules

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
-
 from netdsl.findings import Finding
+from tests.cases import each_of
 
 Found = Callable[..., tuple[Finding, ...]]
 RULES = ("bus-address-double", "bus-unterminated")
@@ -30,7 +29,7 @@ def told(found: Found, text: str) -> list[tuple[str, str, str]]:
 ON = "set -T1 termination=on\nset -T3 termination=on\n"
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("settings", "expected"),
     [
         (ON, []),

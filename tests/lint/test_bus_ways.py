@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
-
 from netdsl.findings import Finding
+from tests.cases import each_of
 
 Found = Callable[..., tuple[Finding, ...]]
 RULES = ("bus-star", "bus-polarity", "clamp-overfilled")
@@ -42,7 +41,7 @@ STAR = [("bus-star", "error", "-A2")]
 MILD = [("bus-star", "warning", "-A2")]
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("text", "expected"),
     [
         (ROW + piece("3", "3", "4"), []),
@@ -78,7 +77,7 @@ def test_the_last_piece_in_the_text_is_the_place(found: Found) -> None:
     assert "3 pieces lead on from there, to `-A1`, `-A3`, `-A4`, the shortest 20 m long" in finding.message
 
 
-@pytest.mark.parametrize(("last", "expected"), [(":2", STAR), (":3", STAR), (":4", [])])
+@each_of(("last", "expected"), [(":2", STAR), (":3", STAR), (":4", [])])
 def test_a_strip(found: Found, last: str, expected: list[tuple[str, str, str]]) -> None:
     strip = "strip -X1 at=+MCP clamps=2 {\n  :1..4 2.5mm2\n  bridge :1 :2 :3\n}\n"
     ends = zip("1234", (":1", ":2", last), strict=False)
@@ -122,7 +121,7 @@ def test_a_repeater_has_terminals_for_each_line(found: Found) -> None:
 CROSSED = ("bus-polarity", "error", "-A3")
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("text", "expected"),
     [
         (stations(3) + piece("1", "1", "2") + piece("2", "2", "3", ends="BA"), [CROSSED]),

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import pytest
-
+from tests.cases import each_of
 from tests.lint.conftest import Check
 
 RULES = ("clearance-short",)
@@ -26,7 +25,7 @@ def two(second: str, part: str = "plain") -> str:
     return PANEL + f"device -U1 cooled at=+BOX position=100x100mm\ndevice -U2 {part} at=+BOX {second}\n"
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("second", "message"),
     [
         ("position=150x150mm", "`-U2` lies over `-U1`, 50 mm"),
@@ -49,7 +48,7 @@ def test_the_room_above_counts_for_what_stands_there(found: Check) -> None:
     assert finding.subjects == ("-U1", "-U2")
 
 
-@pytest.mark.parametrize(
+@each_of(
     "second",
     [
         "position=100x270mm",  # just the room it needs
@@ -72,7 +71,7 @@ def test_without_positions_nothing_is_known(found: Check) -> None:
     assert found(two("position=350x100mm").replace(" size=400x600x250mm", "")) == ()
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("rails", "row", "message"),
     [
         ("rails=150mm,350mm", "row=3", "`-U2` is to stand in row 3, and `+BOX` states 2 rails"),

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
-
 from lint.frame import FRAME
 from netdsl.findings import Finding
+from tests.cases import each_of
 
 Found = Callable[..., tuple[Finding, ...]]
 RULES = ("colour-reserved", "colour-missing", "wire-doubled", "clamp-overfilled")
@@ -33,7 +32,7 @@ def told(found: Found, text: str, frame: str = FRAME) -> list[str]:
     return [finding.rule for finding in found(text, frame=frame)]
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("phase", "neutral", "expected"),
     [
         ("BK", "BU", 0),
@@ -83,7 +82,7 @@ cable -W1 {construction} length=5m {{
 """
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("construction", "line", "neutral", "earth", "expected"),
     [
         ("3G1.5", "BN", "BU", "GNYE", []),
@@ -113,7 +112,7 @@ def test_a_wire_between_enclosures_is_left_alone(found: Found) -> None:
 TWICE = "device -F1 mcb-1p at=+MCP current=6A\nwire -WB1:L1 to -F1:1 2.5mm2 BK\n"
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("text", "expected"),
     [
         (TWICE + "wire -WB1:L1 to -F1:1 2.5mm2 BK\n", ["wire-doubled"]),

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
-
 from lint.frame import FRAME
 from netdsl.findings import Finding
+from tests.cases import each_of
 
 Found = Callable[..., tuple[Finding, ...]]
 RULES = (
@@ -231,7 +230,7 @@ def test_a_lamp_on_its_own_voltage_is_left_alone(found: Found) -> None:
     assert found(LAMP + DRIVE + "wire -T1:24V to -P1:X1 1mm2 BU\nwire -T1:COM to -P1:X2 1mm2 BU\n") == ()
 
 
-@pytest.mark.parametrize("wires", ["L1 N", "L1 L2"])
+@each_of("wires", ["L1 N", "L1 L2"])
 def test_too_much_for_a_lamp(found: Found, wires: str) -> None:
     a, b = wires.split()
     (finding,) = found(LAMP + f"wire -WB1:{a} to -P1:X1 1mm2 BK\nwire -WB1:{b} to -P1:X2 1mm2 BK\n")

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
-
 from netdsl.findings import Finding
+from tests.cases import each_of
 
 Found = Callable[..., tuple[Finding, ...]]
 RULES = ("return-missing", "load-shorted", "load-open", "polarity-mismatch")
@@ -82,7 +81,7 @@ def test_inputs_of_one_common_are_one_finding_at_the_first(found: Found) -> None
     assert "`-T1:COM`" in message
 
 
-@pytest.mark.parametrize(
+@each_of(
     "text",
     [
         # the commons are wired together
@@ -100,7 +99,7 @@ def test_what_may_get_both_poles_of_one_source(found: Found, text: str) -> None:
     assert told(found, text) == []
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("text", "said"),
     [
         ("wire -X1:6 to -P1:X1 1mm2\nwire -X1:7 to -P1:X2 1mm2\n", "both on `-G1:-`"),
@@ -150,7 +149,7 @@ def test_a_required_terminal_is_left_to_another_rule(found: Found) -> None:
     assert told(found, "device -K1 relay-1co at=+MCP\nwire -X1:2 to -K1:A1 1mm2\n") == []
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("part", "expected"),
     [("relay-1co", [("polarity-mismatch", "warning")]), ("plain-relay", [])],
 )
@@ -178,7 +177,7 @@ cable -W2 1x2x0.75 screened length=20m {{
 """
 
 
-@pytest.mark.parametrize(("ends", "expected"), [("+-", []), ("-+", ["polarity-mismatch"])])
+@each_of(("ends", "expected"), [("+-", []), ("-+", ["polarity-mismatch"])])
 def test_a_loop_that_feeds_its_transmitter(found: Found, ends: str, expected: list[str]) -> None:
     assert [rule for rule, *_ in told(found, LOOP.format(*ends))] == expected
 
@@ -197,7 +196,7 @@ cable -W3 1x2x0.75 screened length=20m {{
 """
 
 
-@pytest.mark.parametrize(("ends", "expected"), [(("I+", "I-"), []), (("I-", "I+"), ["polarity-mismatch"])])
+@each_of(("ends", "expected"), [(("I+", "I-"), []), (("I-", "I+"), ["polarity-mismatch"])])
 def test_a_signal_with_a_supply_of_its_own(found: Found, ends: tuple[str, str], expected: list[str]) -> None:
     assert [rule for rule, *_ in told(found, SIGNAL.format(*ends))] == expected
 

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
-
 from netdsl.findings import Finding
+from tests.cases import each_of
 
 Found = Callable[..., tuple[Finding, ...]]
 RULES = ("equipment-withstand", "selectivity-missing")
@@ -45,7 +44,7 @@ def messages(found: Found, text: str) -> list[str]:
     return [f"{finding.subjects[0]} {finding.message}" for finding in found(text, frame="")]
 
 
-@pytest.mark.parametrize(
+@each_of(
     "stated",
     [
         "conditional-current = 50kA   upstream-kind = fuse-gG   max-upstream = 63A",
@@ -54,13 +53,12 @@ def messages(found: Found, text: str) -> list[str]:
         "current = 63A",
         "short-time-withstand = 1kA   peak-withstand = 9kA",
     ],
-    ids=["by rating", "behind any kind", "behind its own size", "twelve times its current", "by second and peak"],
 )
 def test_what_bears_the_fault_is_silent(found: Found, stated: str) -> None:
     assert messages(found, plant(switch(stated))) == []
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("stated", "words"),
     [
         (
@@ -111,7 +109,7 @@ def test_a_back_up_stands_for_breaking_capacity_only_where_it_is_there(found: Fo
     assert messages(found, plant(text)) == []
 
 
-@pytest.mark.parametrize(("level", "stated"), [("9kA", ""), ("20kA", ""), ("20kA", " short-time-withstand=20kA")])
+@each_of(("level", "stated"), [("9kA", ""), ("20kA", ""), ("20kA", " short-time-withstand=20kA")])
 def test_bars_that_need_no_verification_or_bear_it_are_silent(found: Found, level: str, stated: str) -> None:
     assert messages(found, plant(BAR.format(stated=stated), level=level)) == []
 
@@ -133,7 +131,7 @@ def test_a_terminal_bears_120_amperes_for_each_square_millimetre(found: Found) -
     assert "`-X1` bears 0.72 kA for a second" in message
 
 
-@pytest.mark.parametrize(("stated", "count"), [("5kA", 1), ("30kA", 0)])
+@each_of(("stated", "count"), [("5kA", 1), ("30kA", 0)])
 def test_a_drive_that_states_a_conditional_rating_is_held_to_it(found: Found, stated: str, count: int) -> None:
     text = f"device -T1 vsd-7.5kw at=+MCP conditional-current={stated}\nwire -G0:L1,L2,L3 to -T1:L1,L2,L3 6mm2 BK\n"
     said = messages(found, plant(text, upstream="fuse-gG-25A"))
@@ -156,12 +154,12 @@ def fuses(ahead: str, behind: str, wanted: str) -> str:
     )
 
 
-@pytest.mark.parametrize("wanted", ["total", "partial", ""])
+@each_of("wanted", ["total", "partial", ""])
 def test_fuses_in_the_ratio_of_their_standard_are_silent(found: Found, wanted: str) -> None:
     assert messages(found, fuses("40A", "25A", wanted)) == []
 
 
-@pytest.mark.parametrize(("wanted", "count"), [("total", 1), ("partial", 0), ("", 0)])
+@each_of(("wanted", "count"), [("total", 1), ("partial", 0), ("", 0)])
 def test_fuses_one_step_apart_are_named_where_selectivity_is_wanted(found: Found, wanted: str, count: int) -> None:
     assert len(messages(found, fuses("32A", "25A", wanted))) == count
 
@@ -193,7 +191,7 @@ wire -F1:N2 to -F2:N1 16mm2 BU
 """
 
 
-@pytest.mark.parametrize(("ahead", "count"), [("300mA", 0), ("90mA", 0), ("80mA", 1)])
+@each_of(("ahead", "count"), [("300mA", 0), ("90mA", 0), ("80mA", 1)])
 def test_residual_devices_want_three_times_the_residual_current(found: Found, ahead: str, count: int) -> None:
     found_ = messages(found, plant(RESIDUAL.format(ahead=ahead), level="6kA", wanted="   selectivity = total"))
     assert len(found_) == count

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
-
 from netdsl.findings import Finding
+from tests.cases import each_of
 
 Found = Callable[..., tuple[Finding, ...]]
 RULES = ("distortion-exceeded", "reactor-missing")
@@ -21,7 +20,7 @@ wire -WB1:L1,L2,L3 to -T1:L1,L2,L3 4mm2 BK length=1m
 OPEN = "power=2.2kW"
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("choice", "drive", "about"),
     [
         ("", OPEN, []),

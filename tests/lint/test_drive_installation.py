@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
-
 from netdsl.findings import Finding, Severity
+from tests.cases import each_of
 
 Found = Callable[..., tuple[Finding, ...]]
 
@@ -42,7 +41,7 @@ cable -W1 4G2.5 {cable} {length} method=C {{
 """
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("length", "drive", "told"),
     [
         ("length=50m", "max-cable-length=50m", False),
@@ -69,7 +68,7 @@ def test_an_unscreened_cable_has_a_limit_of_its_own(found: Found) -> None:
     assert len(list(found(motor_feeder("length=80m", drive)))) == 1
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("length", "motor", "told"),
     [
         ("length=60m", "peak-voltage=1000V", True),
@@ -94,7 +93,7 @@ wire -T1:PE to -XE1:3 10mm2 GNYE
 """
 
 
-@pytest.mark.parametrize("kind", ["AC", "A", "F"])
+@each_of("kind", ["AC", "A", "F"])
 def test_only_type_b_sees_a_three_phase_drive(found: Found, kind: str) -> None:
     (finding,) = found(residual(f"residual-type={kind} residual-current=300mA"))
     assert finding.severity is Severity.ERROR and f"type {kind}" in finding.message
@@ -111,7 +110,7 @@ def test_a_small_rating_and_much_leakage_are_one_warning(found: Found) -> None:
     assert "30 mA" in finding.message and "12 mA" in finding.message and "9 mA" in finding.message
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("kind", "drive", "told"),
     [
         ("A", "smooth-direct-current=5mA", False),

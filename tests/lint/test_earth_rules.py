@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
-
 from lint.frame import FRAME
 from netdsl.findings import Finding, Severity
+from tests.cases import each_of
 
 Found = Callable[..., tuple[Finding, ...]]
 RULES = (
@@ -76,7 +75,7 @@ def test_without_any_bar_or_supply_it_is_said_once(found: Found) -> None:
     assert rules(findings) == ["earth-missing"]
 
 
-@pytest.mark.parametrize("ending", ["class = II", "class = III"])
+@each_of("ending", ["class = II", "class = III"])
 def test_class_two_and_extra_low_voltage_need_no_earth(found: Found, ending: str) -> None:
     part = f'part button "Button" {{\n kind = push-button  letter = S  {ending}\n terminal :1 :2 contact\n}}\n'
     assert found(part + "device -S1 button at=+MCP\n") == ()
@@ -273,7 +272,7 @@ def test_green_yellow_for_a_live_conductor_is_told_once_a_line(found: Found) -> 
     assert finding.rule == "earth-colour"
 
 
-@pytest.mark.parametrize("how", ["BK material=bare", "BK material=braid", "BU mark=PEN", "material=rail BK"])
+@each_of("how", ["BK material=bare", "BK material=braid", "BU mark=PEN", "material=rail BK"])
 def test_bare_braid_rail_and_pen_may_have_another_colour(found: Found, how: str) -> None:
     assert found(DRIVES + f"wire -T2:PE to -XE1:4 6mm2 {how}\n") == ()
 

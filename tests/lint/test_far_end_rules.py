@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
-
 from netdsl.findings import Finding
+from tests.cases import each_of
 
 Found = Callable[..., tuple[Finding, ...]]
 RULES = ("control-drop", "source-overloaded", "start-trips")
@@ -37,12 +36,12 @@ def messages(found: Found, ohms: str, battery: str = "") -> list[str]:
     return [finding.message for finding in found(PLANT.format(ohms=ohms, battery=battery), frame="")]
 
 
-@pytest.mark.parametrize(("ohms", "said"), [("500", []), ("625", ["14 V are left at `-A1:I1`, it is on from 15 V"])])
+@each_of(("ohms", "said"), [("500", []), ("625", ["14 V are left at `-A1:I1`, it is on from 15 V"])])
 def test_an_input_that_gets_too_little_is_told(found: Found, ohms: str, said: list[str]) -> None:
     assert messages(found, ohms) == said
 
 
-@pytest.mark.parametrize(("hours", "said"), [("10h", []), ("11h", ["`-G1:+` lasts 10 h, 11 h are needed"])])
+@each_of(("hours", "said"), [("10h", []), ("11h", ["`-G1:+` lasts 10 h, 11 h are needed"])])
 def test_a_battery_that_does_not_last_is_told(found: Found, hours: str, said: list[str]) -> None:
     assert messages(found, "1", f"battery-capacity=0.08 needed-buffer-time={hours}") == said
 
@@ -66,7 +65,7 @@ cable -W1 2x0.75 resistance={ohms}ohm {{
 """
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("ohms", "coil", "said"),
     [
         ("66", "power=3W pull-in=60VA", []),
@@ -92,7 +91,7 @@ wire -G0:N to -T1:N 1.5mm2 length=1m
 """
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("amps", "said"),
     [
         ("4", []),
@@ -119,7 +118,7 @@ connect -M1 delta
 """
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("starts", "said"),
     [("3", []), ("6", ["`-M1` with its starts heats as 10.81 A for good, `-B1` is certain to hold 10.5 A"])],
 )

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
-
 from lint.frame import FRAME
 from netdsl.findings import Finding
+from tests.cases import each_of
 
 Found = Callable[..., tuple[Finding, ...]]
 RULES = ("fault-loop", "fault-withstand", "earth-undersized")
@@ -55,7 +54,7 @@ def test_a_loop_too_long_names_the_device_and_the_numbers(found: Found) -> None:
     assert [related.span.text for related in finding.related] == ["-Q1"]
 
 
-@pytest.mark.parametrize("more", ["curve=C", "curve=B"])
+@each_of("more", ["curve=C", "curve=B"])
 def test_a_quicker_curve_disconnects_the_same_loop(found: Found, more: str) -> None:
     assert rules(found(long("mcb-3p", more=more))) == []
 
@@ -113,7 +112,7 @@ def test_class_two_has_no_exposed_part(found: Found) -> None:
     assert rules(found(text)) == []
 
 
-@pytest.mark.parametrize("lacking", ["length=80m ", "earth-fault-current=3kA", "current=16A"])
+@each_of("lacking", ["length=80m ", "earth-fault-current=3kA", "current=16A"])
 def test_without_data_nothing_is_said(found: Found, lacking: str) -> None:
     assert "fault-loop" not in rules(found(long().replace(lacking, ""), frame=FRAME.replace(lacking, "")))
 

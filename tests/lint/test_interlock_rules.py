@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
-
 from netdsl.findings import Finding
+from tests.cases import each_of
 
 Found = Callable[..., tuple[Finding, ...]]
 RULES = ("interlock-claimed", "interlock-missing", "coil-unsteady", "stop-circuit", "safety-single-channel")
@@ -50,7 +49,7 @@ def told(found: Found, text: str) -> list[tuple[str, str]]:
     return [(finding.rule, finding.severity.value) for finding in found(SOURCE + text)]
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("kind", "fitted", "way", "expected"),
     [
         ("electrical", "", LED_THROUGH, []),
@@ -93,7 +92,7 @@ RELAY = (
 )
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("part", "common", "opens", "more", "expected"),
     [
         ("relay-1co", "11", "12", "", ["coil-unsteady"]),
@@ -129,7 +128,7 @@ wire -K1:A2 to -X1:12 1mm2
 """
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("stop", "into", "out", "hold", "expected"),
     [
         ("push-button-stop", "21", "22", "-S2:22", []),
@@ -161,7 +160,7 @@ wire -S2:14 to -K1:S34 1mm2
 """
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("old", "new", "line", "subjects"),
     [
         ("", "wire -S1:11 to -S1:12 1mm2", "-S1:11 to -S1:12 1mm2", ("-K1", "-S1")),
@@ -189,7 +188,7 @@ wire -X1:13 to -T1:STOC 1mm2
 """
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("setting", "feed", "one", "two", "expected"),
     [
         ("wired", "-K1:13 to -K1:23", "-K1:14", "-K1:24", 0),

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
-
 from lint.frame import FRAME
 from netdsl.findings import Finding
+from tests.cases import each_of
 
 Found = Callable[..., tuple[Finding, ...]]
 RULES = (
@@ -83,7 +82,7 @@ def test_a_control_circuit_ahead_of_the_isolator_is_one_too(found: Found) -> Non
     assert finding.subjects[0] == "-S9"
 
 
-@pytest.mark.parametrize(
+@each_of(
     "text",
     [
         AHEAD.format("OG"),

@@ -11,6 +11,7 @@ from lint import explanation
 from lint.frame import FRAME
 from lint.rules import rules
 from netdsl.network import Network
+from tests.cases import each_of
 
 DRIVE = "device -T1 drive at=+MCP\nwire -T1:PE to -XE1:3 10mm2 GNYE\n"
 REAL = DRIVE.replace("-T1 drive", "-T1 vsd-0.75kw")
@@ -515,7 +516,7 @@ def test_what_an_exemption_leaves_alone_is_told(
     assert subject not in (*coverage.judged, *coverage.reported)
 
 
-@pytest.mark.parametrize(("rule", "text", "subject", "words"), NOT_JUDGED, ids=[f"{case[0]}: {case[3]}" for case in NOT_JUDGED])
+@each_of(("rule", "text", "subject", "words"), NOT_JUDGED)
 def test_what_cannot_be_judged_is_told(rule: str, text: str, subject: str, words: str, connect: Callable[..., Network]) -> None:
     verdict = lint.verdict(connect(text + "\n", FRAME))
     coverage = {each.rule: each for each in verdict.coverage()}[rule]

@@ -7,6 +7,7 @@ from collections.abc import Callable
 import pytest
 
 from netdsl.findings import Finding, Severity
+from tests.cases import each_of
 
 Found = Callable[..., tuple[Finding, ...]]
 RULES = (
@@ -107,7 +108,7 @@ def of(findings: tuple[Finding, ...], rule: str) -> list[Finding]:
 # --- overload-setting -------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("amps", "severity"),
     [("8.5A", None), ("8.9A", None), ("8.45A", None), ("9A", Severity.ERROR), ("8A", Severity.WARNING)],
 )
@@ -195,7 +196,7 @@ def test_an_overload_relay_in_the_phases_protects_the_motor(found: Found) -> Non
     assert not of(found(star_delta("9A")), "motor-unprotected")
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("contactors", "wrong"),
     [(("9A", "9A", "6A"), []), (("8A", "9A", "6A"), ["-K1"]), (("9A", "8A", "6A"), ["-K2"]), (("9A", "9A", "5A"), ["-K3"])],
 )
@@ -220,7 +221,7 @@ def test_a_breaker_is_no_overload_protection(found: Found) -> None:
     assert finding.subjects[0] == "-M1"
 
 
-@pytest.mark.parametrize("device", ["-Q1 starter", "-Q1 switch trip-class=10"])
+@each_of("device", ["-Q1 starter", "-Q1 switch trip-class=10"])
 def test_a_motor_breaker_protects(found: Found, device: str) -> None:
     assert not of(found(direct(device)), "motor-unprotected")
 
@@ -254,7 +255,7 @@ def test_a_drive_protects_its_one_motor_and_not_two(found: Found) -> None:
     assert "`-T1` serves `-M1`, `-M2` together" in findings[0].message
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("more", "silent"),
     [
         ("device -K9 guard at=+MCP\nwire -K9:T1,T2 to -M1:TP1,TP2 1mm2 RD\n", True),
@@ -297,7 +298,7 @@ def test_every_way_to_a_motor_needs_protection(found: Found) -> None:
 # --- contactor-undersized ---------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("ratings", "wrong"),
     [
         ("current=9A utilisation=AC-3", ""),
@@ -332,7 +333,7 @@ def test_a_motor_that_is_inched_takes_another_category(found: Found) -> None:
     assert not of(found(direct("-K1 relay-3p current=9A utilisation=AC-4", inched)), "contactor-undersized")
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("ratings", "wrong"),
     [
         ("current=25A utilisation=AC-1", False),
@@ -360,7 +361,7 @@ def protected(drive: str, breaker: str = "-Q1 switch current=32A curve=C") -> st
     return text
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("drive", "wrong"),
     [
         ("", ""),
@@ -404,7 +405,7 @@ def test_a_residual_current_device_is_not_what_protects_a_drive(found: Found) ->
 # --- winding-connection -----------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("stated", "link", "wrong"),
     [
         ("winding=400/690V", "delta", False),
@@ -429,9 +430,7 @@ def test_the_winding_fits_the_mains(found: Found, stated: str, link: str, wrong:
     assert bool(of(found(text), "winding-connection")) is wrong
 
 
-@pytest.mark.parametrize(
-    ("winding", "link", "wrong"), [("400/690V", "delta", False), ("230/400V", "star", False), ("230/400V", "delta", True)]
-)
+@each_of(("winding", "link", "wrong"), [("400/690V", "delta", False), ("230/400V", "star", False), ("230/400V", "delta", True)])
 def test_behind_a_drive_the_voltage_is_that_of_its_supply(found: Found, winding: str, link: str, wrong: bool) -> None:
     text = driven(more=f"connect -M1 {link}\n").replace("winding=400/690V", f"winding={winding}")
     assert bool(of(found(text), "winding-connection")) is wrong
@@ -468,7 +467,7 @@ def test_motors_over_one_strip_are_protected_each_by_its_own(found: Found) -> No
 
 
 # --- motor-data ------------------------------------------------------------------------------------------------------
-@pytest.mark.parametrize(
+@each_of(
     ("figures", "share"),
     [
         ("power=4kW current=8.5A power-factor=0.83 winding=230/400V", None),

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
-
 from netdsl.findings import Finding
+from tests.cases import each_of
 
 Found = Callable[..., tuple[Finding, ...]]
 RULES = ("found-outside",)
@@ -19,7 +18,7 @@ def inside(*lines: str) -> str:
     return f'{OUTSIDE}function =F1 "Door" at=+MCP {{\n{body}\n}}\n'
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("lines", "expected"),
     [
         # the lamp of the function is left without the connection that the panel's gets

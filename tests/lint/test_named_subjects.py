@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-import pytest
-
 from lint.frame import FRAME
 from netdsl.findings import Finding
 from netdsl.model import read_plant
@@ -42,7 +40,7 @@ cable -W2 2x0.75 screened length=10m along=B {
 """
 
 
-@pytest.mark.parametrize(("spacing", "rules"), [("500mm", []), ("100mm", ["spacing-short"])])
+@each_of(("spacing", "rules"), [("500mm", []), ("100mm", ["spacing-short"])])
 def test_a_relation_may_name_a_compartment(found: Found, spacing: str, rules: list[str]) -> None:
     assert [finding.rule for finding in found(PLANT + f"relation A/1 B spacing={spacing} parallel=5m\n")] == rules
 

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
-
 from netdsl.findings import Finding
+from tests.cases import each_of
 
 Check = Callable[..., tuple[Finding, ...]]
 RULES = ("neutral-undersized",)
@@ -48,7 +47,7 @@ def told(found: Check, text: str) -> list[str]:
     return [finding.message for finding in found(text)]
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("first", "needed"),
     [
         ("2.5mm2", ""),
@@ -59,7 +58,7 @@ def test_over_a_strip_of_its_own(found: Check, first: str, needed: str) -> None:
     assert told(found, SOCKET.format(first=first)) == ([needed] if needed else [])
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("phases", "neutral", "least"), [("10mm2", "10mm2", 0), ("10mm2", "6mm2", 10), ("35mm2", "16mm2", 0), ("35mm2", "10mm2", 16)]
 )
 def test_beside_a_breaker_of_the_phases(found: Check, phases: str, neutral: str, least: int) -> None:

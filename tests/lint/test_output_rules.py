@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import pytest
-
+from tests.cases import each_of
 from tests.lint.conftest import Check as Found
 
 RULES = ("output-switched",)
@@ -38,7 +37,7 @@ COMMAND = "wire -T1:24V to -S1:13 0.75mm2 BU\nwire -S1:14 to -K1:A1 0.75mm2 BU\n
 BOTH_PULLED = "turn `-S1` to on: `-K1` pulls"
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("text", "words"),
     [
         (COMMAND + "wire -S1:14 to -T1:DI1 0.75mm2 BU\n", f"1. {BOTH_PULLED}"),
@@ -70,7 +69,7 @@ def test_a_contactor_that_closes_behind_a_drive_told_to_run_is_reported(found: F
     assert words in finding.message
 
 
-@pytest.mark.parametrize(
+@each_of(
     "text",
     [
         # the start waits for the contactor

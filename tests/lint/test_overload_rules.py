@@ -7,6 +7,7 @@ from collections.abc import Callable
 import pytest
 
 from netdsl.findings import Finding
+from tests.cases import each_of
 
 Check = Callable[..., tuple[Finding, ...]]
 RULES = (
@@ -225,7 +226,7 @@ cable -W5 4G6 screened length=10m method=C {{
 """
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("section", "more", "told"), [("2.5mm2", "", True), ("10mm2", "", False), ("2.5mm2", "set -T5 motor-current=6.4A", True)]
 )
 def test_a_drive_may_take_what_it_is_rated_for_whatever_motor_it_is_set_to(

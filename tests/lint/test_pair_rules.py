@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
-
 from netdsl.findings import Finding
+from tests.cases import each_of
 
 Found = Callable[..., tuple[Finding, ...]]
 RULES = ("return-shared", "pair-split", "pair-untwisted", "wire-doubled", "cable-mixed")
@@ -41,7 +40,7 @@ def test_two_signals_over_one_core(found: Found) -> None:
     assert "`-T1:AO1`, `-T1:AO2`" in finding.message
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("construction", "lines", "expected"),
     [
         ("2x2x0.75", (f"1a {OUT}", f"1b {BACK}", f"2a {NEXT}", f"2b {BACK}"), []),
@@ -89,7 +88,7 @@ def test_two_inputs_of_one_signal(found: Found) -> None:
     assert told(found, series + cable("1x2x0.75", f"1a {OUT}", "1b -T1:AGND to -P2:M")) == []
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("construction", "lines", "expected"),
     [
         ("2x2x0.75", (f"1a {IN}", f"1b {RETURN}", f"2a {PLUS}", f"2b {ZERO}"), []),
@@ -120,7 +119,7 @@ def test_a_group_of_four_may_hold_two_signals(found: Found) -> None:
     assert "pair-split" not in told(found, four)
 
 
-@pytest.mark.parametrize("construction", ["3x0.75", "2x2x0.5"])
+@each_of("construction", ["3x0.75", "2x2x0.5"])
 def test_a_potentiometer(found: Found, construction: str) -> None:
     one, two, three = ("BN", "BK", "GY") if construction == "3x0.75" else ("1a", "2a", "2b")
     lines = (f"{one} -T1:AI1 to -R1:2", f"{two} -T1:10V to -R1:3", f"{three} -T1:AGND to -R1:1")
@@ -130,7 +129,7 @@ def test_a_potentiometer(found: Found, construction: str) -> None:
 LINE = "device -T2 vsd-0.75kw at=+MCP\n"
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("construction", "cores", "expected"),
     [
         ("2x2x0.5", "1a 1b 2a", []),

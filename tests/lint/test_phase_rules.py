@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
-
 from netdsl.findings import Finding
+from tests.cases import each_of
 
 Found = Callable[..., tuple[Finding, ...]]
 RULES = ("phase-missing", "phase-order", "load-shorted", "load-open")
@@ -63,7 +62,7 @@ def test_a_phase_left_out_is_told_once_for_all_behind(found: Found) -> None:
     assert (finding.rule, finding.subjects[:3]) == ("phase-missing", ("-T1", "-T2", "-T1:L3"))
 
 
-@pytest.mark.parametrize(
+@each_of(
     "third",
     [
         "wire -WB1:N to -F1:5 2.5mm2\n",  # told as a voltage
@@ -89,7 +88,7 @@ def test_one_pole_left_out_at_the_second_of_two_contactors(found: Found) -> None
     assert "over `-K2`" in finding.message
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("ends", "expected"),
     [
         (("U1", "V1", "W1"), []),
@@ -109,7 +108,7 @@ wire -K1:2,4,6 to -K2:{0} 2.5mm2
 """
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("poles", "expected"),
     [("6,4,2", []), ("2,6,4", []), ("2,4,6", [("phase-order", "error")]), ("4,6,2", [("phase-order", "error")])],
 )
@@ -134,7 +133,7 @@ wire -K2:2,4,6 to -K1:{0} 2.5mm2
 """
 
 
-@pytest.mark.parametrize(("poles", "expected"), [("2,4,6", []), ("4,2,6", [("phase-order", "warning")])])
+@each_of(("poles", "expected"), [("2,4,6", []), ("4,2,6", [("phase-order", "warning")])])
 def test_mains_and_drive_turn_a_motor_one_way(found: Found, poles: str, expected: list[tuple[str, str]]) -> None:
     assert told(found, MOTOR.format("U1", "V1", "W1") + HANDED.format(poles)) == expected
 
@@ -162,7 +161,7 @@ cable -W1 7G2.5 length=5m method=C {{
 STAR = "wire -K3:2 to -K3:4 to -K3:6 2.5mm2"
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("ends", "star", "expected"),
     [
         ("462", STAR, []),

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import pytest
-
+from tests.cases import each_of
 from tests.lint.conftest import Check
 
 RULES = ("pins-live",)
@@ -33,7 +32,7 @@ def halves(near: str, far: str, couple: str = "couple -XJ1 -XP1") -> str:
     return PLANT.replace("device -F1", f"device -XJ1 {near} at=+MCP\ndevice -XP1 {far} at=+HALL\n{couple}\ndevice -F1", 1)
 
 
-@pytest.mark.parametrize("couple", ["couple -XJ1 -XP1", "couple -XP1 -XJ1"])
+@each_of("couple", ["couple -XJ1 -XP1", "couple -XP1 -XJ1"])
 def test_the_half_on_the_side_of_the_supply_has_sockets(couple: str, found: Check) -> None:
     (finding,) = found(halves("pins", "sockets", couple))
     assert finding.message == "`-XJ1` has pins, and they stay live when it is pulled from `-XP1`"

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
-
 from netdsl.findings import Finding
+from tests.cases import each_of
 
 Check = Callable[..., tuple[Finding, ...]]
 RULES = ("rating-exceeded",)
@@ -54,7 +53,7 @@ def told(found: Check, text: str) -> list[str]:
     return [finding.message for finding in found(text)]
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("part", "ratings", "message"),
     [
         ("switch-disconnector", "current=10A", "`-Q6` is rated 10 A and carries 13 A"),

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
-
 from netdsl.findings import Finding
+from tests.cases import each_of
 
 Check = Callable[..., tuple[Finding, ...]]
 RULES = ("return-missing",)
@@ -45,7 +44,7 @@ def told(found: Check, text: str) -> list[str]:
     return [finding.message for finding in found(text)]
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("back", "more", "count"),
     [
         ("", "", 1),

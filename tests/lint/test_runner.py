@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import networkx as nx
-import pytest
 
 from lint.facts import Facts
 from lint.registry import Report, Rule
@@ -13,6 +12,7 @@ from lint.rules import rules as all_rules
 from lint.runner import judged
 from netdsl.findings import Finding, Severity
 from netdsl.network import Network
+from tests.cases import each_of
 
 Found = Callable[..., tuple[Finding, ...]]
 RULES = (
@@ -67,7 +67,7 @@ def test_findings_come_in_the_order_of_the_text_and_always_the_same(found: Found
     assert [f.message for f in found(text)] == [f.message for f in findings]
 
 
-@pytest.mark.parametrize("text", ["netdsl 1\n", "netdsl 1\nplace +HALL kind=field\n"])
+@each_of("text", ["netdsl 1\n", "netdsl 1\nplace +HALL kind=field\n"])
 def test_a_plant_without_anything_has_no_findings(found: Found, text: str) -> None:
     assert found(text, frame="") == ()
 

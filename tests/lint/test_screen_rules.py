@@ -7,6 +7,7 @@ from collections.abc import Callable
 import pytest
 
 from netdsl.findings import Finding, Severity
+from tests.cases import each_of
 
 Found = Callable[..., tuple[Finding, ...]]
 RULES = (
@@ -49,9 +50,7 @@ BUTTON = (
 DIGITAL = {"a": "-T1:24V -T1:DI1", "b": "-S1:13 -S1:14", "more": BUTTON + "device -S1 button at=+HALL\n"}
 
 
-@pytest.mark.parametrize(
-    "ends", ["-T1:SH clamp", "-M1:SH gland", "-T1:SH clamp to -M1:SH open", "-T1:SH capacitor to -M1:SH gland"]
-)
+@each_of("ends", ["-T1:SH clamp", "-M1:SH gland", "-T1:SH clamp to -M1:SH open", "-T1:SH capacitor to -M1:SH gland"])
 def test_motor_cables_need_both_ends(found: Found, ends: str) -> None:
     (finding,) = found(motor_cable(f"screen {ends}"))
     assert (finding.rule, finding.severity, finding.subjects[0]) == ("screen-unterminated", Severity.ERROR, "-W1")
@@ -63,7 +62,7 @@ def test_a_screen_without_any_line_is_one_finding(found: Found) -> None:
     assert finding.rule == "screen-unterminated"
 
 
-@pytest.mark.parametrize("how", ["clamp", "gland", "pigtail 50x12mm"])
+@each_of("how", ["clamp", "gland", "pigtail 50x12mm"])
 def test_clamp_gland_and_short_pigtail_will_do(found: Found, how: str) -> None:
     assert found(motor_cable(f"screen -T1:SH {how} to -M1:SH gland")) == ()
 
@@ -127,7 +126,7 @@ def test_a_digital_screen_is_a_warning(found: Found) -> None:
     assert (finding.rule, finding.severity) == ("screen-unterminated", Severity.WARNING)
 
 
-@pytest.mark.parametrize(("use", "word"), [(LOOP, "analogue"), (BUS, "bus"), (PTC, "thermistor")])
+@each_of(("use", "word"), [(LOOP, "analogue"), (BUS, "bus"), (PTC, "thermistor")])
 def test_small_signals_need_a_screen(found: Found, use: dict[str, str], word: str) -> None:
     (finding,) = found(pair_cable(screen="", attributes="length=10m", **use))
     assert finding.rule == "screen-missing"
@@ -183,7 +182,7 @@ def test_up_to_200_mm_inside_the_panel_need_none(found: Found) -> None:
     assert finding.rule == "screen-missing"
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("end", "severity"),
     [
         ("pigtail 61x12mm", Severity.ERROR),
@@ -198,7 +197,7 @@ def test_long_pigtails_and_bare_cores_are_told(found: Found, end: str, severity:
     assert (finding.rule, finding.severity) == ("screen-pigtail", severity)
 
 
-@pytest.mark.parametrize("end", ["pigtail 60x12mm", "clamp bare 100mm"])
+@each_of("end", ["pigtail 60x12mm", "clamp bare 100mm"])
 def test_what_is_just_right_is_left_alone(found: Found, end: str) -> None:
     assert found(motor_cable(f"screen -T1:SH {end} to -M1:SH gland")) == ()
 

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
-
 from netdsl.findings import Finding
+from tests.cases import each_of
 
 Found = Callable[..., tuple[Finding, ...]]
 RULES = ("voltage-segregation", "bundle-mixed")
@@ -39,7 +38,7 @@ WEAK = [("voltage-segregation", "-WC")]
 WIRED = [("voltage-segregation", "-T1:24V -- -T2:DI2")]
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("text", "expected"),
     [
         (mains("along=D") + control("along=D"), []),

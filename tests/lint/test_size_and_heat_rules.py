@@ -7,6 +7,7 @@ from collections.abc import Callable
 import pytest
 
 from netdsl.findings import Finding
+from tests.cases import each_of
 
 Found = Callable[..., tuple[Finding, ...]]
 RULES = (
@@ -34,9 +35,7 @@ def test_a_hot_enclosure_names_losses_limit_and_airflow(found: Found) -> None:
     assert "m³/h" in finding.remedy
 
 
-@pytest.mark.parametrize(
-    "more", ["losses=120W", "ambient=30degC losses=120W inside-limit=90degC", "ambient=30degC losses=120W airflow=200m3/h"]
-)
+@each_of("more", ["losses=120W", "ambient=30degC losses=120W inside-limit=90degC", "ambient=30degC losses=120W airflow=200m3/h"])
 def test_an_enclosure_without_ambient_or_with_a_higher_limit_or_air_is_not_hot(found: Found, more: str) -> None:
     assert of(found, "enclosure-hot", BOX + more + "\n") == []
 
@@ -57,7 +56,7 @@ def test_a_stiff_supply_asks_for_a_reactor(found: Found) -> None:
     assert "`-T1`" in finding.message and "1000 kVA" in finding.message
 
 
-@pytest.mark.parametrize(
+@each_of(
     "supply",
     [
         "fault-current=30kA",
@@ -71,7 +70,7 @@ def test_a_supply_is_as_stiff_by_fault_level_power_or_impedance(found: Found, su
     assert "`-G1`" in finding.message
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("supply", "drive"),
     [
         ("transformer=400kVA transformer-impedance=4%", ""),
@@ -121,7 +120,7 @@ def test_power_counts_where_current_suffices(found: Found) -> None:
     assert "4 kW" in finding.message and "5.5 kW" in finding.message
 
 
-@pytest.mark.parametrize(("drive", "load"), [("current=9A", "power=4kW"), ("current=9A", "current=9A")])
+@each_of(("drive", "load"), [("current=9A", "power=4kW"), ("current=9A", "current=9A")])
 def test_what_is_not_stated_is_not_judged(found: Found, drive: str, load: str) -> None:
     assert of(found, "drive-undersized", fed(drive) + motor(1, load)) == []
 
@@ -146,7 +145,7 @@ SWITCHED = (
 )
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("supply", "more", "words"),
     [
         (f"{SOFT} voltage-unbalance=3%", "", "`-T1` has no choke and hangs at `-G1`, whose voltages differ by 3 %"),
@@ -160,7 +159,7 @@ def test_what_disturbs_a_soft_supply_asks_for_a_reactor(found: Found, supply: st
     assert of(found, "reactor-missing", text.replace("{}", "choke=4%")) == []
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("supply", "more"),
     [(f"{SOFT} voltage-unbalance=2.9%", ""), (SOFT, BANK + "wire -G1:L1,L2,L3 to -C1:L1,L2,L3 4mm2 length=1m\n")],
 )

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
-
 from lint.frame import FRAME
 from netdsl.findings import Finding
+from tests.cases import each_of
 
 Found = Callable[..., tuple[Finding, ...]]
 RULES = ("control-earthing", "residual-bypassed", "return-missing")
@@ -33,7 +32,7 @@ def told(found: Found, text: str) -> list[tuple[str, str]]:
     return [(finding.rule, finding.severity.value) for finding in found(text)]
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("more", "expected"),
     [
         (EARTHED, []),
@@ -92,7 +91,7 @@ THROUGH = "wire -WB1:N to -F9:N1 2.5mm2\nwire -F9:N2 to -E1:N 2.5mm2"
 CONTACT = "device -K1 contactor-9a at=+MCP\nwire -K1:2 to -E1:L 2.5mm2\n"
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("line", "neutral", "expected"),
     [
         ("-E1:L", THROUGH, 0),

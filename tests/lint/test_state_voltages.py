@@ -9,6 +9,7 @@ import pytest
 from lint import switching
 from netdsl.findings import Finding, Severity
 from netdsl.states import Prover
+from tests.cases import each_of
 from tests.lint.conftest import Check as Found
 
 RULES = ("potentials-joined", "voltage-mismatch")
@@ -52,7 +53,7 @@ def told(findings: tuple[Finding, ...]) -> list[tuple[str, str, Severity]]:
 JOINED, WRONG = "potentials-joined", "voltage-mismatch"
 
 
-@pytest.mark.parametrize(
+@each_of(
     ("text", "rule", "place", "words"),
     [
         (  # two buttons, pressed together
@@ -104,7 +105,7 @@ def test_what_one_state_brings_is_told_with_the_way_there(found: Found, text: st
     assert words in findings[0].message
 
 
-@pytest.mark.parametrize(
+@each_of(
     "text",
     [
         # a changeover contact of one relay

@@ -8,6 +8,7 @@ import pytest
 
 from netdsl.findings import Severity
 from netdsl.states import Prover, wires
+from tests.cases import each_of
 from tests.lint.conftest import Check as Found
 
 RULES = ("stop-circuit", "restart-unexpected")
@@ -97,7 +98,7 @@ def test_the_wire_of_a_relay_that_has_to_pull_is_named_beside(found: Found) -> N
     assert [related.message for related in named] == ["behind a break of wire `-X1:5 -- -S1:13`, for one"]
 
 
-@pytest.mark.parametrize(
+@each_of(
     "text",
     [
         # the second way comes from behind the stop

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
-
 from netdsl.findings import Finding, Severity
+from tests.cases import each_of
 
 Found = Callable[..., tuple[Finding, ...]]
 
@@ -110,7 +109,7 @@ def test_a_protective_conductor_in_another_cable(found: Found) -> None:
 
 
 # --- leaves-unprotected -------------------------------------------------------------------------------------------
-@pytest.mark.parametrize(("kind", "count"), [("conduit", 0), ("duct", 0), ("hinge", 0), ("tray", 1), ("ladder", 1), ("floor", 1)])
+@each_of(("kind", "count"), [("conduit", 0), ("duct", 0), ("hinge", 0), ("tray", 1), ("ladder", 1), ("floor", 1)])
 def test_wires_leave_in_what_closes_them_in(kind: str, count: int, found: Found) -> None:
     findings = found(heater(kind, "along=C2", "along=C2"))
     assert rules(findings) == ["leaves-unprotected"] * count
