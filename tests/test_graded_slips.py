@@ -8,8 +8,6 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
-import pytest
-
 from tests.cases import each_of
 from tests.readings import judged_text
 
@@ -209,7 +207,7 @@ def written(slip: Slip) -> tuple[str, int, int]:
     return re.sub("[«»]", "", text), text.find("«"), text.find("»") - 1
 
 
-@pytest.mark.parametrize("name", SLIPS)
+@each_of("name", SLIPS)
 def test_a_slip_is_found_where_it_is_with_cause_and_remedy(name: str) -> None:
     slip = SLIPS[name]
     text, start, end = written(slip)

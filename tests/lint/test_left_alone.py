@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
-
 import lint
 from lint import explanation
 from lint.frame import FRAME
@@ -506,7 +504,7 @@ def test_each_rule_with_exemptions_tells_them_or_has_a_reason() -> None:
     assert sorted((told | UNTOLD.keys()) - rules().keys()) == []
 
 
-@pytest.mark.parametrize(("rule", "text", "subject", "words"), SPARED, ids=[f"{case[0]}: {case[3]}" for case in SPARED])
+@each_of(("rule", "text", "subject", "words"), SPARED)
 def test_what_an_exemption_leaves_alone_is_told(
     rule: str, text: str, subject: str, words: str, connect: Callable[..., Network]
 ) -> None:

@@ -22,7 +22,7 @@ WIRING = [entry for entry in rules().values() if entry.check is not None]
 READING = [entry for entry in rules().values() if entry.check is None and "Failing" in explanation.sections(entry)]
 
 
-@pytest.mark.parametrize("entry", WIRING, ids=lambda entry: entry.name)
+@each_of("entry", WIRING)
 def test_the_failing_example_gives_exactly_its_finding(entry: Rule, found_by_all: Found) -> None:
     findings = found_by_all(explanation.sections(entry)["Failing"] + "\n")
     assert [finding.rule for finding in findings] == [entry.name], findings
@@ -37,7 +37,7 @@ def test_the_failing_example_gives_exactly_its_finding(entry: Rule, found_by_all
     assert finding.subjects
 
 
-@pytest.mark.parametrize("entry", WIRING, ids=lambda entry: entry.name)
+@each_of("entry", WIRING)
 def test_the_passing_example_gives_none(entry: Rule, found_by_all: Found) -> None:
     assert found_by_all(explanation.sections(entry)["Passing"] + "\n") == ()
 

@@ -39,7 +39,7 @@ def bears(found: Calculation, number: int) -> float:
     return result.value
 
 
-@pytest.mark.parametrize(("method", "insulation", "loaded", "metal"), FURTHER)
+@each_of(("method", "insulation", "loaded", "metal"), FURTHER)
 def test_every_figure(method: str, insulation: str, loaded: int, metal: str) -> None:
     figures = FURTHER[method, insulation, loaded, metal]
     attributes = f"method={method} insulation={insulation} material={metal} circuits=1"
