@@ -17,7 +17,8 @@ from render.drawing import members
 from render.drawings.single_line import single_line_sheets
 from render.drawings.terminals import terminal_sheets
 from render.sheet import Label, Sheet
-from tests.readings import EXAMPLES, drawing_of, judged
+from tests.readings import EXAMPLES, Unlinked, calculation_of, drawing_of, judged, network_of
+from tests.readings import PLANTS as SHOWN
 
 PLANTS = sorted(EXAMPLES.rglob("plant.netdsl"))
 DRAWN = (single_line_sheets, terminal_sheets)
@@ -27,7 +28,8 @@ RULES = ("isolation-missing", "terminal-open")
 def read(plant: Path) -> tuple[Network, tuple[Finding, ...], tuple[Sheet, ...]]:
     """The network of a plant, the findings of the rules that sheets speak of too, and the sheets."""
     findings = tuple(finding for finding in judged(plant).findings if finding.rule in RULES)
-    drawing = drawing_of(plant)  # with links, as it is drawn once for the tests that look at its whole set
+    # one that is shown has its whole set drawn, with links, for other tests too
+    drawing = drawing_of(plant) if plant in SHOWN else Unlinked(network_of(plant), judged(plant).findings, calculation_of(plant))
     shown = [member for member in members() if member.draw in DRAWN]
     assert len(shown) == len(DRAWN)
     sheets = [sheet for member in shown for sheet in drawing.drawn(member)]
