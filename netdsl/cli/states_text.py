@@ -120,7 +120,7 @@ def proof_lines(circuit: Circuit) -> Iterator[str]:
         pairs = ", ".join(f"{one.potential.id} and {other.potential.id}" for _, one, other in question.pairs)
         yield _plain(f"{pairs}:")
         if verdict.answer is Answer.NEVER:
-            yield _plain(_bare(f"    never: {barrier(prover, question)}"))
+            yield _plain(_bare(f"    never: {barrier(joins, question)}"))
         elif verdict.poles is not None:
             one, other = (pole.potential.id for pole in verdict.poles)
             yield _plain(_bare(f"    joined: {told.joining(circuit, verdict)}"))

@@ -9,10 +9,10 @@ from netdsl.states.joins import Joins, Question
 from netdsl.states.prover import Answer, Prover
 
 
-def barrier(prover: Prover, question: Question, *, thorough: bool = True) -> str:
+def barrier(joins: Joins, question: Question, *, thorough: bool = True) -> str:
     """In words, what a proved question rests on; for a reviewer to see what one fault would take away. Without `thorough`, a
     mechanical interlock that holds by itself is enough of an answer."""
-    bad = Joins(prover).joined(question)
+    prover, bad = joins.prover, joins.joined(question)
     pairs = [pair for pair in prover.circuit.interlocked if {mover.device for mover in pair} & set(question.devices)]
     named = ", ".join(f"`{one.device}` and `{other.device}`" for one, other in pairs)
     if not pairs:

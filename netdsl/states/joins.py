@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator
 
 from msgspec import Struct, field
 
+from netdsl.kept import kept
 from netdsl.states.conduction import State, is_closed, way
 from netdsl.states.formulas import FALSE, TRUE
 from netdsl.states.prover import Answer, Prover
@@ -148,7 +149,7 @@ class Joins:
     # --- answers --------------------------------------------------------------------------------------------------------
     def verdict(self, question: Question) -> Verdict:
         """The answer to a question; a proof holds for the text, not for what is built."""
-        bad = self._joined(question, arcs=True)
+        bad = self.joined(question)
         answer, reason = self.prover.answer(bad)
         return self._reached(question, bad) if answer is Answer.REACHED else Verdict(question, answer, reason=reason)
 
@@ -185,6 +186,7 @@ class Joins:
         held = [mover for mover in edge.closed.movers if mover in arcs and _is_pole(edge)]
         return any(not any(state[other] for other in self.prover.partners.get(mover, ())) for mover in held)
 
+    @kept
     def joined(self, question: Question) -> int:
         """When a pair of the question is joined, arcs counted."""
         return self._joined(question, arcs=True)

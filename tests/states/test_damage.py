@@ -41,35 +41,34 @@ def damaged(circuit: Circuit) -> Iterator[tuple[str, Circuit]]:
             yield f"without wire {conductor.id}", circuit_of(build_network(replace(plant, conductors=conductors))[0])
 
 
-def explained(circuit: Circuit, verdict: Verdict, prover: Prover) -> str:
+def explained(circuit: Circuit, verdict: Verdict, joins: Joins) -> str:
     """The sequence, or the reason, in words."""
     if verdict.answer is Answer.REACHED:
         return "; ".join(f"{operations(circuit, s.given)}: {movements(circuit, s.moved)}" for s in verdict.stages)
-    return barrier(prover, verdict.question, thorough=False)
+    return barrier(joins, verdict.question, thorough=False)
 
 
 @pytest.mark.parametrize("example", UNSOUND)
 def test_each_thing_taken_away_gives_a_sequence_or_a_reason(example: str, tmp_path: Path) -> None:
     unsound, count = set(), 0
     for what, circuit in damaged(circuit_of(changed(tmp_path, example))):
-        prover = Prover(circuit)
-        joins = Joins(prover)
+        joins = Joins(Prover(circuit))
         for question in joins.questions():
             verdict = joins.verdict(question)
             assert verdict.answer is not Answer.NOT_PROVED, (what, verdict.reason)
             if verdict.answer is Answer.REACHED:
                 unsound.add(what)
                 assert verdict.stages and verdict.way
-            assert explained(circuit, verdict, prover), what
+            assert explained(circuit, verdict, joins), what
         count += 1
     assert count > 40
     assert unsound == UNSOUND[example]
 
 
 def test_the_reason_names_what_holds(tmp_path: Path) -> None:
-    prover = Prover(circuit_of(changed(tmp_path, "mains-bypass")))
-    (question,) = Joins(prover).questions()
-    assert barrier(prover, question) == (
+    joins = Joins(Prover(circuit_of(changed(tmp_path, "mains-bypass"))))
+    (question,) = joins.questions()
+    assert barrier(joins, question) == (
         "the mechanical interlock of `=OB1-K1` and `=OB1-K2` keeps them apart whatever the coils do; "
         "the coil circuits alone do not"
     )
@@ -85,6 +84,6 @@ def test_two_things_taken_away_are_told(tmp_path: Path) -> None:
         for question in joins.questions():
             verdict = joins.verdict(question)
             assert verdict.answer is Answer.REACHED and verdict.in_a_moment
-            told[contact] = explained(circuit, verdict, joins.prover)
+            told[contact] = explained(circuit, verdict, joins)
     assert len(told) == 3
     assert all("pulls" in sequence for sequence in told.values())
