@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
-import pytest
-
 from netdsl.model.plant import Device, Role
 from netdsl.network import Network
+from tests.cases import each_of
 from tests.readings import PLANTS, network_of
 
-each_example = pytest.mark.parametrize("plant", PLANTS, ids=lambda plant: plant.parent.name)
+each_example = each_of("plant", PLANTS)
 
 
 def consumers(network: Network) -> Iterator[tuple[Device, str, str]]:
