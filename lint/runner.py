@@ -31,19 +31,20 @@ def check(
     network: Network, today: str | None = None, calculation: Calculation | None = None, only: Collection[str] | None = None
 ) -> tuple[Finding, ...]:
     """All findings about `network`, in order; allowed ones carry the reason. As `verdict`, without what could not be judged."""
-    passed_over = rules().keys() - set(only) if only is not None else frozenset()
-    return _findings(network, judged(Facts(network, calculation), _applied(only)).reports, today, passed_over)
+    return _findings(network, judged(Facts(network, calculation), _applied(only)).reports, today, _passed_over(only))
 
 
-def verdict(network: Network, today: str | None = None, calculation: Calculation | None = None) -> Verdict:
-    """What all rules find about `network`, and what they could not judge.
+def verdict(
+    network: Network, today: str | None = None, calculation: Calculation | None = None, only: Collection[str] | None = None
+) -> Verdict:
+    """What all rules, or those that `only` names, find about `network`, and what they could not judge.
 
     `today`: ISO date (`2026-05-04`) against which the `until` of exceptions is held; None: no exception has run out.
     `calculation`: that of the network, where the caller goes on with it.
     """
-    applied, facts = _applied(None), Facts(network, calculation)
+    applied, facts = _applied(only), Facts(network, calculation)
     said = judged(facts, applied)
-    findings = _findings(network, said.reports, today)
+    findings = _findings(network, said.reports, today, _passed_over(only))
     return Verdict(facts, findings, applied, (*said.not_judged, *unjudged(said.facts)), (*said.spared, *spared(said.facts)))
 
 
@@ -51,6 +52,11 @@ def _applied(only: Collection[str] | None) -> tuple[Rule, ...]:
     """The rules that look at a network. `only`: names of those to apply, None for all; what the others would say is then not
     known, so exceptions to them are passed over."""
     return _wiring() if only is None else tuple(entry for entry in _wiring() if entry.name in only)
+
+
+def _passed_over(only: Collection[str] | None) -> frozenset[str]:
+    """Names of rules that are not applied."""
+    return frozenset() if only is None else frozenset(rules().keys() - set(only))
 
 
 @cache

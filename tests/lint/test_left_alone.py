@@ -8,8 +8,10 @@ import lint
 from lint import explanation
 from lint.frame import FRAME
 from lint.rules import rules
+from lint.verdict import Verdict
 from netdsl.network import Network
 from tests.cases import each_of
+from tests.rules_together import with_a_say
 
 DRIVE = "device -T1 drive at=+MCP\nwire -T1:PE to -XE1:3 10mm2 GNYE\n"
 REAL = DRIVE.replace("-T1 drive", "-T1 vsd-0.75kw")
@@ -504,11 +506,16 @@ def test_each_rule_with_exemptions_tells_them_or_has_a_reason() -> None:
     assert sorted((told | UNTOLD.keys()) - rules().keys()) == []
 
 
+def told_by(rule: str, network: Network) -> Verdict:
+    """What `check` makes of a plant, as far as it is told of one rule: of those alone that have a say in that."""
+    return lint.verdict(network, only=with_a_say(frozenset({rule})))
+
+
 @each_of(("rule", "text", "subject", "words"), SPARED)
 def test_what_an_exemption_leaves_alone_is_told(
     rule: str, text: str, subject: str, words: str, connect: Callable[..., Network]
 ) -> None:
-    coverage = {each.rule: each for each in lint.verdict(connect(text + "\n", FRAME)).coverage()}[rule]
+    coverage = {each.rule: each for each in told_by(rule, connect(text + "\n", FRAME)).coverage()}[rule]
     told = [(each.subject, each.reason) for each in coverage.spared]
     assert any(name == subject and words in reason for name, reason in told), told
     assert subject not in (*coverage.judged, *coverage.reported)
@@ -516,7 +523,7 @@ def test_what_an_exemption_leaves_alone_is_told(
 
 @each_of(("rule", "text", "subject", "words"), NOT_JUDGED)
 def test_what_cannot_be_judged_is_told(rule: str, text: str, subject: str, words: str, connect: Callable[..., Network]) -> None:
-    verdict = lint.verdict(connect(text + "\n", FRAME))
+    verdict = told_by(rule, connect(text + "\n", FRAME))
     coverage = {each.rule: each for each in verdict.coverage()}[rule]
     told = [(each.subject, each.reason) for each in coverage.not_judged]
     assert any(name == subject and words in reason for name, reason in told), told
@@ -529,5 +536,7 @@ def test_a_neutral_is_no_circuit_of_extra_low_voltage(connect: Callable[..., Net
     lamp = "device -F1 mcb-1p at=+MCP current=6A\ndevice -E1 heater at=+MCP\nroute DUCT1 at=+MCP kind=duct\n"
     lamp += "wire -WB1:L1 to -F1:1 2.5mm2 BK along=DUCT1\nwire -F1:2 to -E1:L 1.5mm2 BK along=DUCT1\n"
     lamp += "wire -WB1:N to -E1:N 1.5mm2 BU along=DUCT1\n"
-    told = [each for each in lint.verdict(connect(lamp, FRAME)).not_judged if each.rule == "voltage-segregation"]
+    told = [
+        each for each in told_by("voltage-segregation", connect(lamp, FRAME)).not_judged if each.rule == "voltage-segregation"
+    ]
     assert told == []
