@@ -12,16 +12,23 @@ import pytest
 Test = Callable[..., None]
 
 
-def each_of(names: str | Sequence[str], cases: Iterable[Any]) -> Callable[[Test], Test]:
+def each_of(names: str | Sequence[str], cases: Iterable[Any] | Callable[[], Iterable[Any]]) -> Callable[[Test], Test]:
     """What `pytest.mark.parametrize` says of a test, for cases that are small and may share their fixtures: all are tried,
-    whatever fails before, and those that fail are told with what they were given."""
+    whatever fails before, and those that fail are told with what they were given. Cases that take long to find are asked for when
+    the test begins, of a function."""
     keys = [name.strip() for name in names.split(",")] if isinstance(names, str) else [*names]
-    told = [dict(zip(keys, case if len(keys) > 1 else (case,), strict=True)) for case in cases]
-    assert told, "no case to try"
+
+    def named(found: Iterable[Any]) -> list[dict[str, Any]]:
+        told = [dict(zip(keys, case if len(keys) > 1 else (case,), strict=True)) for case in found]
+        assert told, "no case to try"
+        return told
+
+    known = named(cases) if isinstance(cases, Iterable) else None
 
     def tried(test: Test) -> Test:
         @wraps(test)
         def all_cases(**fixtures: object) -> None:
+            told = known or named(cases())
             failed = [error for case in told if (error := _fault(test, case, fixtures)) is not None]
             if failed:
                 raise BaseExceptionGroup(f"{len(failed)} of {len(told)} cases", failed)

@@ -40,3 +40,17 @@ def test_fixtures_are_handed_on_and_tables_are_crossed(number: int, less: int, m
 def test_no_case_is_no_test() -> None:
     with pytest.raises(AssertionError, match="no case to try"):
         each_of("number", [])
+
+
+def test_cases_are_asked_for_when_the_test_begins() -> None:
+    found: list[int] = []
+
+    @each_of("number", found.copy)
+    def even(number: int) -> None:
+        assert number % 2 == 0
+
+    with pytest.raises(AssertionError, match="no case to try"):
+        even()
+    found += [2, 4, 5]
+    with pytest.raises(ExceptionGroup, match="1 of 3 cases"):
+        even()

@@ -12,8 +12,6 @@ import re
 from collections.abc import Iterable
 from functools import cache
 
-import pytest
-
 from netdsl.findings import Finding, Span
 from netdsl.network.types import ConductorClass, Network
 from tests.cases import each_of
@@ -89,7 +87,7 @@ def taken_with(ids: tuple[str, ...]) -> tuple[tuple[str, ...], ...]:
     return tuple(others[others.index(ids) % GROUPS :: GROUPS])
 
 
-@each_of("ids", protective_lines())
+@each_of("ids", protective_lines)
 def test_a_protective_conductor_less(ids: tuple[str, ...]) -> None:
     group = taken_with(ids)
     known = hatchery().plant.conductors
@@ -131,7 +129,7 @@ def screens() -> dict[str, tuple[Change, ...]]:
 
 
 @each_of("what", ENDS)
-@each_of("cable", screens())
+@each_of("cable", screens)
 def test_a_screen_termination_less(cable: str, what: str) -> None:
     finding = the_one([changes[ENDS.index(what)] for changes in screens().values()], {cable})
     assert finding.rule == "screen-unterminated", told([finding])
@@ -170,8 +168,8 @@ def test_there_is_something_to_move() -> None:
     assert {hatchery().cables[cable].klass for cable in signal_cables()} == set(SIGNALS)
 
 
-@pytest.mark.parametrize("route", power_routes())
-@pytest.mark.parametrize("cable", signal_cables())
+@each_of("route", power_routes)
+@each_of("cable", signal_cables)
 def test_a_signal_cable_in_a_power_route(cable: str, route: str) -> None:
     # the others move with it, each to a route of its own
     cables, routes = signal_cables(), power_routes()
