@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect
 from collections.abc import Iterable
 from itertools import takewhile
 from pathlib import Path
@@ -76,9 +77,10 @@ def shown(drawing: Drawing) -> list[Device]:
 def rows(sheet: Sheet) -> list[list[Label]]:
     """Labels on one line of a column, from left to right, in the order of reading."""
     found: dict[tuple[int, float], list[Label]] = {}
-    starts = sorted({label.x for label in labels(sheet) if label.text == "terminal"})
-    for label in labels(sheet):
-        column = max((number for number, start in enumerate(starts) if label.x >= start - 0.1), default=0)
+    said = labels(sheet)
+    starts = sorted({label.x - 0.1 for label in said if label.text == "terminal"})
+    for label in said:
+        column = max(bisect(starts, label.x) - 1, 0)
         found.setdefault((column, round(label.y, 2)), []).append(label)
     return [sorted(found[key], key=lambda label: label.x) for key in sorted(found)]
 
