@@ -66,12 +66,12 @@ WORTH = [
 ]
 
 
-def test_what_a_unit_is_worth() -> None:
-    for text, value, kind in WORTH:
-        quantity = parse_quantity(text)
-        assert quantity is not None, text
-        assert (quantity.kind, quantity.form, quantity.text) == (kind, "single", text)
-        assert quantity.values == (pytest.approx(value, rel=1e-12),), text
+@each_of(("text", "value", "kind"), WORTH)
+def test_what_a_unit_is_worth(text: str, value: float, kind: str) -> None:
+    quantity = parse_quantity(text)
+    assert quantity is not None
+    assert (quantity.kind, quantity.form, quantity.text) == (kind, "single", text)
+    assert quantity.values == (pytest.approx(value, rel=1e-12),)
 
 
 def test_every_unit_is_held_above() -> None:

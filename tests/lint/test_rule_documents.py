@@ -51,16 +51,16 @@ def test_the_failing_example_of_a_reading_rule_gives_its_finding(entry: Rule, tm
     assert [finding.rule for finding in findings] == [entry.name], findings
 
 
-def test_every_rule_says_what_why_and_what_to_do() -> None:
-    for name, entry in rules().items():
-        said = explanation.sections(entry)
-        assert {"Reports", "Why", "Remedy"} <= set(said), name
-        assert set(said) <= {"", *explanation.HEADINGS}, name
-        assert said[""].endswith("."), name
-        assert entry.source, name
-        text = lint.explain(name)
-        assert text.startswith(f"{name} ({entry.severity.value})"), name
-        assert entry.source in text, name
+@each_of("entry", rules().values())
+def test_every_rule_says_what_why_and_what_to_do(entry: Rule) -> None:
+    said = explanation.sections(entry)
+    assert {"Reports", "Why", "Remedy"} <= set(said)
+    assert set(said) <= {"", *explanation.HEADINGS}
+    assert said[""].endswith(".")
+    assert entry.source
+    text = lint.explain(entry.name)
+    assert text.startswith(f"{entry.name} ({entry.severity.value})")
+    assert entry.source in text
 
 
 def test_the_page_of_rules_is_what_the_rules_say() -> None:

@@ -168,11 +168,11 @@ def part(line: str) -> str:
     return f"netdsl 1\npart p {{\n{kind}  terminal :1 :2 :3 contact\n  {line}\n}}\n"
 
 
-def test_a_mistake_in_a_line() -> None:
-    for line, rule, where, remedy in LINES:
-        findings = findings_of(part(line))
-        assert [(finding.rule, finding.span.text) for finding in findings] == [(rule, where)], line
-        assert findings[0].remedy.startswith(remedy), line
+@each_of(("line", "rule", "where", "remedy"), LINES)
+def test_a_mistake_in_a_line(line: str, rule: str, where: str, remedy: str) -> None:
+    findings = findings_of(part(line))
+    assert [(finding.rule, finding.span.text) for finding in findings] == [(rule, where)]
+    assert findings[0].remedy.startswith(remedy)
 
 
 def test_a_part_must_say_its_kind(tmp_path: Path) -> None:

@@ -191,12 +191,12 @@ MISTAKES = [
 ]
 
 
-def test_one_mistake_gives_one_finding() -> None:
-    for text, rule, where in MISTAKES:
-        findings = findings_of(f"netdsl 1\n{HEAD}{text}\n")
-        assert [finding.rule for finding in findings] == [rule], text
-        assert findings[0].remedy, text
-        assert where is None or findings[0].span.text == where, text
+@each_of(("text", "rule", "where"), MISTAKES)
+def test_one_mistake_gives_one_finding(text: str, rule: str, where: str | None) -> None:
+    findings = findings_of(f"netdsl 1\n{HEAD}{text}\n")
+    assert [finding.rule for finding in findings] == [rule], findings
+    assert findings[0].remedy
+    assert where is None or findings[0].span.text == where
 
 
 def test_includes_are_read_once_and_relative(tmp_path: Path) -> None:

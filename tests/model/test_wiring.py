@@ -271,11 +271,11 @@ MISTAKES = [
 ]
 
 
-def test_a_mistake_gives_one_finding() -> None:
-    for line, rule, where, remedy in MISTAKES:
-        findings = findings_of(f"netdsl 1\n{SITE}{line}\n")
-        assert [(finding.rule, finding.span.text) for finding in findings] == [(rule, where)], line
-        assert remedy is None or findings[0].remedy == remedy, line
+@each_of(("line", "rule", "where", "remedy"), MISTAKES)
+def test_a_mistake_gives_one_finding(line: str, rule: str, where: str, remedy: str | None) -> None:
+    findings = findings_of(f"netdsl 1\n{SITE}{line}\n")
+    assert [(finding.rule, finding.span.text) for finding in findings] == [(rule, where)]
+    assert remedy is None or findings[0].remedy == remedy
 
 
 @each_of(

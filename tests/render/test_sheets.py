@@ -138,21 +138,21 @@ def test_lettering_with_room_passes() -> None:
     assert overlaps(framed(sheet(*clear), PROJECT, 0)) == []
 
 
-def test_ports_lie_on_the_geometry_of_the_symbol() -> None:
-    for name in symbol_names():
-        drawn = symbol(name)
-        assert drawn.ports["in"][0] == 0, name
-        for x, y in drawn.ports.values():
-            assert any(_touches(primitive, x, y) for primitive in drawn.primitives), name
+@each_of("name", symbol_names())
+def test_ports_lie_on_the_geometry_of_the_symbol(name: str) -> None:
+    drawn = symbol(name)
+    assert drawn.ports["in"][0] == 0
+    for x, y in drawn.ports.values():
+        assert any(_touches(primitive, x, y) for primitive in drawn.primitives)
 
 
-def test_symbols_read_well_where_they_are_placed() -> None:
-    for name in symbol_names():
-        drawn = placed(symbol(name), 200, 120, of="=RP1-T1")
-        assert {p.of for p in drawn} == {"=RP1-T1"}, name
-        assert overlaps(framed(sheet(*drawn), PROJECT, 0)) == [], name
-        origin, box = symbol(name).box, bounds(drawn)
-        assert (box.left, box.top) == pytest.approx((origin.left + 200, origin.top + 120)), name
+@each_of("name", symbol_names())
+def test_symbols_read_well_where_they_are_placed(name: str) -> None:
+    drawn = placed(symbol(name), 200, 120, of="=RP1-T1")
+    assert {p.of for p in drawn} == {"=RP1-T1"}
+    assert overlaps(framed(sheet(*drawn), PROJECT, 0)) == []
+    origin, box = symbol(name).box, bounds(drawn)
+    assert (box.left, box.top) == pytest.approx((origin.left + 200, origin.top + 120))
 
 
 def test_cells_follow_one_another_every_20_mm() -> None:

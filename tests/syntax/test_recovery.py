@@ -85,16 +85,16 @@ MISTAKES = [
 ]
 
 
-def test_one_mistake_one_finding() -> None:
-    for text, rule, marked, said in MISTAKES:
-        result, findings = read(f"device -A9 x\n{text}device -Z9 x\n")
-        assert [finding.rule for finding in findings] == [rule], (text, [finding.message for finding in findings])
-        (finding,) = findings
-        assert finding.span.text == marked, text
-        assert said in f"{finding.message} {finding.remedy}", text
-        assert finding.remedy and "\n" not in finding.message and not finding.message.endswith("."), text
-        names = [statement.name.text for statement in result.statements if isinstance(statement, tree.Declaration)]
-        assert names[0] == "-A9" and names[-1] == "-Z9", text
+@each_of(("text", "rule", "marked", "said"), MISTAKES)
+def test_one_mistake_one_finding(text: str, rule: str, marked: str, said: str) -> None:
+    result, findings = read(f"device -A9 x\n{text}device -Z9 x\n")
+    assert [finding.rule for finding in findings] == [rule], [finding.message for finding in findings]
+    (finding,) = findings
+    assert finding.span.text == marked
+    assert said in f"{finding.message} {finding.remedy}"
+    assert finding.remedy and "\n" not in finding.message and not finding.message.endswith(".")
+    names = [statement.name.text for statement in result.statements if isinstance(statement, tree.Declaration)]
+    assert names[0] == "-A9" and names[-1] == "-Z9"
 
 
 def test_a_declaration_is_kept_and_a_connection_is_not_when_something_in_it_is_dropped() -> None:
@@ -116,11 +116,11 @@ def test_what_was_mended_stands_where_it_was_written() -> None:
     assert [attr.values[0].span.text for attr in (*device.attrs, *wire.attrs)] == ["+MCP", "3kW", "($a+1)"]
 
 
-def test_mistakes_inside_a_function() -> None:
-    for text, *_ in MISTAKES:
-        inner = "".join(f"  {line}\n" for line in text.splitlines())
-        _, findings = read(f"function =OUTER {{\n{inner}  device -Z9 x\n}}\ndevice -Z8 x\n")
-        assert len(findings) == 1, (text, [finding.message for finding in findings])
+@each_of("text", [text for text, *_ in MISTAKES])
+def test_mistakes_inside_a_function(text: str) -> None:
+    inner = "".join(f"  {line}\n" for line in text.splitlines())
+    _, findings = read(f"function =OUTER {{\n{inner}  device -Z9 x\n}}\ndevice -Z8 x\n")
+    assert len(findings) == 1, [finding.message for finding in findings]
 
 
 @each_of(
