@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 
 from lint import check
@@ -23,9 +21,9 @@ RULES = (
 )
 
 
-def found(folder: Path, example: str, *changes: tuple[str, str]) -> list[Finding]:
+def found(example: str, *changes: tuple[str, str]) -> list[Finding]:
     """Findings of these rules about an example with its scheme changed."""
-    return list(check(changed(folder, example, *changes), only=set(RULES)))
+    return list(check(changed(example, *changes), only=set(RULES)))
 
 
 @pytest.mark.parametrize(
@@ -81,15 +79,15 @@ def found(folder: Path, example: str, *changes: tuple[str, str]) -> list[Finding
         ),
     ],
 )
-def test_damage_is_reported(example: str, changes: list[tuple[str, str]], rule: str, words: str, tmp_path: Path) -> None:
-    findings = found(tmp_path, example, *changes)
+def test_damage_is_reported(example: str, changes: list[tuple[str, str]], rule: str, words: str) -> None:
+    findings = found(example, *changes)
     assert rule in {finding.rule for finding in findings}, findings
     assert any(words in finding.message for finding in findings if finding.rule == rule), findings
     assert all(finding.severity is not Severity.NOTE for finding in findings)
 
 
-def test_what_is_not_judged_is_listed(tmp_path: Path) -> None:
-    assert Facts(changed(tmp_path, "mains-bypass")).of(Switched).not_judged == ()
-    unwired = changed(tmp_path, "mains-bypass", ("wire $timer:18    to $bypass:A1\n", "wire $timer:18    to $timer:16\n"))
+def test_what_is_not_judged_is_listed() -> None:
+    assert Facts(changed("mains-bypass")).of(Switched).not_judged == ()
+    unwired = changed("mains-bypass", ("wire $timer:18    to $bypass:A1\n", "wire $timer:18    to $timer:16\n"))
     (only,) = Facts(unwired).of(Switched).not_judged
     assert only.subject == "=OB1-K2" and "coil is not connected" in only.reason

@@ -28,11 +28,11 @@ def scheme_lines(example: str) -> list[str]:
     return library[start : library.index("\n}\n", start) + 2].split("\n")
 
 
-def changed(folder: Path, example: str, *changes: tuple[str, str]) -> Network:
+def changed(example: str, *changes: tuple[str, str]) -> Network:
     """The example's network with the first part of each change replaced by the second in its scheme, everywhere in it."""
     body = "\n".join(scheme_lines(example))
     for right, wrong in changes:
         assert right in body, right
         body = body.replace(right, wrong)
     text = (ROOT / "examples" / example / "plant.netdsl").read_text("utf-8")
-    return network_of(f"{text}\n{body}\n", folder)
+    return network_of(f"{text}\n{body}\n")

@@ -7,15 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property, lru_cache
 from itertools import combinations, product
-from pathlib import Path
 from typing import NamedTuple
 
 from hypothesis import strategies as st
 
-from netdsl.model import read_plant
 from netdsl.network import Network, build_network
+from tests.readings import read_text
 
 PLUS = 0  # the point of the live pole; the coils return to the other pole by themselves
 RELAYS = ("-K1", "-K2", "-K3")
@@ -153,14 +152,20 @@ def conducts(state: State, relay: str) -> bool:
     return relay in state.pulled or relay in state.arcs
 
 
+@cache
+def _contacts(relays: int, points: int, most: int) -> st.SearchStrategy[list[tuple[str, bool, tuple[int, int]]]]:
+    """Contacts of so many relays between so many points; made once, which takes longer than to draw from it."""
+    by = st.sampled_from((*RELAYS[:relays], *BUTTONS, *POSITIONS))
+    ends = st.tuples(st.integers(0, points - 1), st.integers(0, points - 1)).filter(lambda pair: pair[0] != pair[1])
+    return st.lists(st.tuples(by, st.booleans(), ends), min_size=1, max_size=most)
+
+
 @st.composite
 def drawings(draw: st.DrawFn, contacts: int = 12) -> Drawn:
     """A circuit of two or three relays and up to so many contacts."""
     relays = draw(st.integers(2, 3))
     points = draw(st.integers(relays + 1, relays + 3))
-    by = st.sampled_from((*RELAYS[:relays], *BUTTONS, *POSITIONS))
-    ends = st.tuples(st.integers(0, points - 1), st.integers(0, points - 1)).filter(lambda pair: pair[0] != pair[1])
-    found = draw(st.lists(st.tuples(by, st.booleans(), ends), min_size=1, max_size=contacts))
+    found = draw(_contacts(relays, points, contacts))
     listed = tuple(Contact(name, breaks and name not in POSITIONS, *pair) for name, breaks, pair in found)
     return Drawn(listed, tuple(range(1, relays + 1)), draw(st.booleans()))
 
@@ -206,10 +211,10 @@ def text_of(drawn: Drawn) -> str:
     return "\n".join(lines) + "\n"
 
 
-def network_of(text: str, folder: Path) -> Network:
-    """The network of a plant's text; it is read without an error."""
-    (folder / "plant.netdsl").write_text(text, "utf-8")
-    plant, findings = read_plant(folder)
+@lru_cache(maxsize=8)
+def network_of(text: str) -> Network:
+    """The network of a plant's text, which is read without an error; the last ones are kept, for tests that look at the same."""
+    plant, findings = read_text(text)
     assert plant is not None
     assert not [finding for finding in findings if finding.severity.value == "error"], findings
     return build_network(plant)[0]

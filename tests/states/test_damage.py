@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 from msgspec.structs import replace
@@ -49,9 +48,9 @@ def explained(circuit: Circuit, verdict: Verdict, joins: Joins) -> str:
 
 
 @pytest.mark.parametrize("example", UNSOUND)
-def test_each_thing_taken_away_gives_a_sequence_or_a_reason(example: str, tmp_path: Path) -> None:
+def test_each_thing_taken_away_gives_a_sequence_or_a_reason(example: str) -> None:
     unsound, count = set(), 0
-    for what, circuit in damaged(circuit_of(changed(tmp_path, example))):
+    for what, circuit in damaged(circuit_of(changed(example))):
         joins = Joins(Prover(circuit))
         for question in joins.questions():
             verdict = joins.verdict(question)
@@ -65,8 +64,8 @@ def test_each_thing_taken_away_gives_a_sequence_or_a_reason(example: str, tmp_pa
     assert unsound == UNSOUND[example]
 
 
-def test_the_reason_names_what_holds(tmp_path: Path) -> None:
-    joins = Joins(Prover(circuit_of(changed(tmp_path, "mains-bypass"))))
+def test_the_reason_names_what_holds() -> None:
+    joins = Joins(Prover(circuit_of(changed("mains-bypass"))))
     (question,) = joins.questions()
     assert barrier(joins, question) == (
         "the mechanical interlock of `=OB1-K1` and `=OB1-K2` keeps them apart whatever the coils do; "
@@ -74,9 +73,9 @@ def test_the_reason_names_what_holds(tmp_path: Path) -> None:
     )
 
 
-def test_two_things_taken_away_are_told(tmp_path: Path) -> None:
+def test_two_things_taken_away_are_told() -> None:
     """Without the mechanical interlocks each further fault that matters has its sequence."""
-    base = replace(circuit_of(changed(tmp_path, "alternating-pumps")), interlocked=())
+    base = replace(circuit_of(changed("alternating-pumps")), interlocked=())
     told = {}
     for contact in ("=BP1-K5:15 to =BP1-K5:18", "=BP1-K3:11 to =BP1-K3:14", "=BP2-K4:41 to =BP2-K4:42"):
         circuit = next(made for what, made in damaged(base) if what == f"{contact} bridged")

@@ -21,14 +21,14 @@ BRIDGED = ("wire $running:14  to $bypass:21\n", "wire $running:14 to $output:A1\
 WITHOUT = ("  wire $bypass:22   to $output:A1\n", "")
 
 
-def verdicts(folder: Path, example: str, *changes: tuple[str, str]) -> list[Verdict]:
-    joins = Joins(Prover(circuit_of(changed(folder, example, *changes))))
+def verdicts(example: str, *changes: tuple[str, str]) -> list[Verdict]:
+    joins = Joins(Prover(circuit_of(changed(example, *changes))))
     return [joins.verdict(question) for question in joins.questions()]
 
 
-def told(folder: Path, example: str, *changes: tuple[str, str]) -> tuple[Verdict, list[str]]:
+def told(example: str, *changes: tuple[str, str]) -> tuple[Verdict, list[str]]:
     """The one verdict about an example, and its sequence in words."""
-    circuit = circuit_of(changed(folder, example, *changes))
+    circuit = circuit_of(changed(example, *changes))
     joins = Joins(Prover(circuit))
     (question,) = joins.questions()
     verdict = joins.verdict(question)
@@ -45,8 +45,8 @@ def test_no_poles_of_an_example_ever_meet(plant: Path) -> None:
     assert all(joins.verdict(question).answer is Answer.NEVER for question in asked)
 
 
-def test_a_bypass_without_mechanical_interlock_meets_the_drive_in_the_moment_of_changing_over(tmp_path: Path) -> None:
-    verdict, stages = told(tmp_path, "mains-bypass", MECHANICAL)
+def test_a_bypass_without_mechanical_interlock_meets_the_drive_in_the_moment_of_changing_over() -> None:
+    verdict, stages = told("mains-bypass", MECHANICAL)
     assert verdict.in_a_moment
     assert stages == [
         "11-14 of `=OB1-B2` closes (pressure) and turn `=OB1-S1` to hand: ",
@@ -60,18 +60,18 @@ def test_a_bypass_without_mechanical_interlock_meets_the_drive_in_the_moment_of_
     )
 
 
-def test_a_bypass_held_by_its_mechanical_interlock_alone_is_sound(tmp_path: Path) -> None:
-    (verdict,) = verdicts(tmp_path, "mains-bypass", BRIDGED, WITHOUT)
+def test_a_bypass_held_by_its_mechanical_interlock_alone_is_sound() -> None:
+    (verdict,) = verdicts("mains-bypass", BRIDGED, WITHOUT)
     assert verdict.answer is Answer.NEVER
 
 
-def test_a_bypass_without_any_interlock_puts_the_mains_on_the_drive(tmp_path: Path) -> None:
-    verdict, stages = told(tmp_path, "mains-bypass", MECHANICAL, BRIDGED, WITHOUT)
+def test_a_bypass_without_any_interlock_puts_the_mains_on_the_drive() -> None:
+    verdict, stages = told("mains-bypass", MECHANICAL, BRIDGED, WITHOUT)
     assert verdict.answer is Answer.REACHED and not verdict.in_a_moment
     assert stages[-1] == "turn `=OB1-S1` to auto: `=OB1-K1` pulls"
 
 
-def test_forward_and_reverse_need_both_interlocks_gone(tmp_path: Path) -> None:
+def test_forward_and_reverse_need_both_interlocks_gone() -> None:
     mechanical = ("  interlock $forward $reverse mechanical\n", "")
     crossed = (
         ("wire $forward:14       to $reverse:21\n", "wire $forward:14 to $forward:A1\n"),
@@ -79,20 +79,20 @@ def test_forward_and_reverse_need_both_interlocks_gone(tmp_path: Path) -> None:
         ("wire $reverse:14       to $forward:21\n", "wire $reverse:14 to $reverse:A1\n"),
         ("  wire $forward:22       to $reverse:A1\n", ""),
     )
-    assert verdicts(tmp_path, "reversing", mechanical)[0].answer is Answer.NEVER
-    assert verdicts(tmp_path, "reversing", *crossed)[0].answer is Answer.NEVER
-    verdict, stages = told(tmp_path, "reversing", mechanical, *crossed)
+    assert verdicts("reversing", mechanical)[0].answer is Answer.NEVER
+    assert verdicts("reversing", *crossed)[0].answer is Answer.NEVER
+    verdict, stages = told("reversing", mechanical, *crossed)
     assert verdict.answer is Answer.REACHED and not verdict.in_a_moment
     assert len(stages) == 1
 
 
-def test_star_and_delta_follow_each_other_at_once_without_a_mechanical_interlock(tmp_path: Path) -> None:
-    verdict, stages = told(tmp_path, "star-delta", ("  interlock $delta $star mechanical\n", ""))
+def test_star_and_delta_follow_each_other_at_once_without_a_mechanical_interlock() -> None:
+    verdict, stages = told("star-delta", ("  interlock $delta $star mechanical\n", ""))
     assert verdict.in_a_moment
     assert stages[-1] == "delayed contact 15-18 of `=WP1-K4` closes: `=WP1-K3` drops, `=WP1-K2` pulls"
 
 
-def test_a_star_delta_timer_lets_a_pause_pass_by(tmp_path: Path) -> None:
+def test_a_star_delta_timer_lets_a_pause_pass_by() -> None:
     timer = (
         ("timer-on-delay", "timer-star-delta"),
         ("  interlock $delta $star mechanical\n", ""),
@@ -100,27 +100,25 @@ def test_a_star_delta_timer_lets_a_pause_pass_by(tmp_path: Path) -> None:
         ("wire $timer:16    to", "wire $timer:18 to"),
         ("wire $timer:18    to", "wire $timer:28 to"),
     )
-    assert verdicts(tmp_path, "star-delta", *timer)[0].answer is Answer.NEVER
+    assert verdicts("star-delta", *timer)[0].answer is Answer.NEVER
 
 
-def test_alternating_pumps_are_sound_by_contacts_alone_and_told_so_only_when_relays_come_to_rest(tmp_path: Path) -> None:
-    (verdict,) = verdicts(tmp_path, "alternating-pumps", ("  interlock $contactor $mains mechanical\n", ""))
+def test_alternating_pumps_are_sound_by_contacts_alone_and_told_so_only_when_relays_come_to_rest() -> None:
+    (verdict,) = verdicts("alternating-pumps", ("  interlock $contactor $mains mechanical\n", ""))
     assert verdict.answer is Answer.NEVER
 
 
-def test_a_search_given_up_is_not_a_proof(tmp_path: Path) -> None:
-    joins = Joins(Prover(circuit_of(changed(tmp_path, "alternating-pumps")), questions=3))
+def test_a_search_given_up_is_not_a_proof() -> None:
+    joins = Joins(Prover(circuit_of(changed("alternating-pumps")), questions=3))
     (question,) = joins.questions()
     verdict = joins.verdict(question)
     assert verdict.answer is Answer.NOT_PROVED
     assert "limit" in verdict.reason
 
 
-def test_a_coil_without_its_second_end_is_not_judged(tmp_path: Path) -> None:
-    assert circuit_of(changed(tmp_path, "mains-bypass")).unjudged == ()
-    loose = circuit_of(
-        changed(tmp_path, "mains-bypass", ("wire $timer:18    to $bypass:A1\n", "wire $timer:18    to $timer:16\n"))
-    )
+def test_a_coil_without_its_second_end_is_not_judged() -> None:
+    assert circuit_of(changed("mains-bypass")).unjudged == ()
+    loose = circuit_of(changed("mains-bypass", ("wire $timer:18    to $bypass:A1\n", "wire $timer:18    to $timer:16\n")))
     (only,) = loose.unjudged
     assert only.device == "=OB1-K2" and "not connected" in only.reason
 
@@ -135,10 +133,8 @@ def test_a_coil_without_its_second_end_is_not_judged(tmp_path: Path) -> None:
         ),
     ],
 )
-def test_channels_of_a_safety_relay_open_at_the_same_stops(
-    changes: tuple[tuple[str, str], ...], whys: list[str], tmp_path: Path
-) -> None:
-    relays = SafetyRelays(Prover(circuit_of(changed(tmp_path, "emergency-stop", *changes))))
+def test_channels_of_a_safety_relay_open_at_the_same_stops(changes: tuple[tuple[str, str], ...], whys: list[str]) -> None:
+    relays = SafetyRelays(Prover(circuit_of(changed("emergency-stop", *changes))))
     assert [single.why for single in relays.singles()] == whys
 
 
@@ -160,14 +156,14 @@ wire -XE1:2 to -K1:A2 to -K2:A2 1.5mm2 BU
 """
 
 
-def test_coils_that_return_to_a_pen_conductor_are_energised(tmp_path: Path) -> None:
-    joins = Joins(Prover(circuit_of(network_of(PEN, tmp_path))))
+def test_coils_that_return_to_a_pen_conductor_are_energised() -> None:
+    joins = Joins(Prover(circuit_of(network_of(PEN))))
     (verdict,) = map(joins.verdict, joins.questions())
     assert verdict.answer is Answer.REACHED and joins.meetings() == ()
 
 
-def test_a_phase_that_a_button_joins_to_a_pen_conductor_is_a_short_circuit(tmp_path: Path) -> None:
-    joins = Joins(Prover(circuit_of(network_of(PEN.replace("wire -S1:14 to -K1:A1", "wire -S1:14 to -XE1:3"), tmp_path))))
+def test_a_phase_that_a_button_joins_to_a_pen_conductor_is_a_short_circuit() -> None:
+    joins = Joins(Prover(circuit_of(network_of(PEN.replace("wire -S1:14 to -K1:A1", "wire -S1:14 to -XE1:3")))))
     found = [verdict.poles for verdict in map(joins.verdict, joins.questions()) if verdict.answer is Answer.REACHED]
     assert [tuple(pole.potential.id for pole in poles or ()) for poles in found] == [("-G0:L1", "-G0:PEN")]
     assert joins.meetings() == ()
@@ -194,14 +190,14 @@ def on_a_bus(contactors: int) -> str:
     return "\n".join(lines) + "\n"
 
 
-def test_sixty_contactors_on_one_bus_that_timers_alone_keep_apart_are_proved_apart(tmp_path: Path) -> None:
-    joins = Joins(Prover(circuit_of(network_of(on_a_bus(60), tmp_path))))
+def test_sixty_contactors_on_one_bus_that_timers_alone_keep_apart_are_proved_apart() -> None:
+    joins = Joins(Prover(circuit_of(network_of(on_a_bus(60)))))
     assert [verdict.answer for verdict in map(joins.verdict, joins.questions())] == [Answer.NEVER]
 
 
-def test_of_contactors_on_one_bus_the_one_past_its_timer_is_told(tmp_path: Path) -> None:
+def test_of_contactors_on_one_bus_the_one_past_its_timer_is_told() -> None:
     past = on_a_bus(6).replace("wire -K99:18 to -S4:13 ", "wire -G1:+ to -S4:13 ")
-    joins = Joins(Prover(circuit_of(network_of(past, tmp_path))))
+    joins = Joins(Prover(circuit_of(network_of(past))))
     (verdict,) = map(joins.verdict, joins.questions())
     assert verdict.answer is Answer.REACHED
     assert "-K4" in {edge.device for edge, _ in verdict.way}

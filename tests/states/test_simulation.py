@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 
 from netdsl.states import Simulation, circuit_of
@@ -30,16 +28,16 @@ wire -G1:+ to -X1:1
 """
 
 
-def played(folder: Path, text: str, *operations: str) -> Simulation:
-    simulation = Simulation(circuit_of(network_of(text, folder)))
+def played(text: str, *operations: str) -> Simulation:
+    simulation = Simulation(circuit_of(network_of(text)))
     simulation.settle()
     for operation in operations:
         play(simulation, read_operation(simulation.circuit, operation))
     return simulation
 
 
-def on_an_example(folder: Path, example: str, *operations: str) -> Simulation:
-    simulation = Simulation(circuit_of(changed(folder, example)))
+def on_an_example(example: str, *operations: str) -> Simulation:
+    simulation = Simulation(circuit_of(changed(example)))
     simulation.settle()
     for operation in operations:
         play(simulation, read_operation(simulation.circuit, operation))
@@ -57,7 +55,7 @@ def on(simulation: Simulation) -> set[str]:
 
 
 @each_of(("first", "second"), [("A1", "A2"), ("B1", "B2")])
-def test_either_winding_of_a_device_pulls_it(first: str, second: str, tmp_path: Path) -> None:
+def test_either_winding_of_a_device_pulls_it(first: str, second: str) -> None:
     text = """part relay "Relay with two windings" {
   kind = relay   letter = K   class = II
   terminal :A1 :A2 :B1 :B2 coil
@@ -69,77 +67,77 @@ def test_either_winding_of_a_device_pulls_it(first: str, second: str, tmp_path: 
 device -K1 relay at=+BOX
 """
     fed = f"wire -X1:1 to -K1:{first}\nwire -K1:{second} to -G1:-\n"
-    assert pulled(played(tmp_path, HEAD + text)) == set()
-    assert pulled(played(tmp_path, HEAD + text + fed)) == {"-K1"}
+    assert pulled(played(HEAD + text)) == set()
+    assert pulled(played(HEAD + text + fed)) == {"-K1"}
 
 
-def test_two_coils_in_series_do_not_pull(tmp_path: Path) -> None:
+def test_two_coils_in_series_do_not_pull() -> None:
     text = HEAD + "device -K1 relay-1co at=+BOX\ndevice -K2 relay-1co at=+BOX\n"
     text += "wire -X1:1 to -K1:A1\nwire -K1:A2 to -K2:A1\nwire -K2:A2 to -G1:-\n"
-    assert pulled(played(tmp_path, text)) == set()
-    assert pulled(played(tmp_path, text.replace("-K1:A2 to -K2:A1", "-K1:A2 to -G1:-\nwire -X1:1 to -K2:A1"))) == {"-K1", "-K2"}
+    assert pulled(played(text)) == set()
+    assert pulled(played(text.replace("-K1:A2 to -K2:A1", "-K1:A2 to -G1:-\nwire -X1:1 to -K2:A1"))) == {"-K1", "-K2"}
 
 
-def test_a_coil_between_two_sources_does_not_pull(tmp_path: Path) -> None:
+def test_a_coil_between_two_sources_does_not_pull() -> None:
     text = HEAD + "supply -G2 system=DC voltage=24V\ndevice -K1 relay-1co at=+BOX\nwire -X1:1 to -K1:A1\nwire -K1:A2 to -G2:-\n"
-    assert pulled(played(tmp_path, text)) == set()
-    assert pulled(played(tmp_path, text.replace("-G2:-", "-G1:-"))) == {"-K1"}
+    assert pulled(played(text)) == set()
+    assert pulled(played(text.replace("-G2:-", "-G1:-"))) == {"-K1"}
 
 
-def test_a_relay_that_opens_its_own_coil_does_not_come_to_rest(tmp_path: Path) -> None:
+def test_a_relay_that_opens_its_own_coil_does_not_come_to_rest() -> None:
     text = HEAD + "device -K1 relay-1co at=+BOX\nwire -X1:1 to -K1:11\nwire -K1:12 to -K1:A1\nwire -K1:A2 to -G1:-\n"
-    assert [mover.device for mover in played(tmp_path, text).restless] == ["-K1"]
+    assert [mover.device for mover in played(text).restless] == ["-K1"]
 
 
-def test_a_selector_stands_in_one_position(tmp_path: Path) -> None:
+def test_a_selector_stands_in_one_position() -> None:
     text = HEAD + "device -S1 selector-3 at=+BOX\ndevice -H1 lamp at=+BOX\ndevice -H2 lamp at=+BOX\n"
     text += "wire -X1:1 to -S1:13 to -S1:23\nwire -S1:14 to -H1:X1\nwire -S1:24 to -H2:X1\n"
     text += "wire -H1:X2 to -G1:-\nwire -H2:X2 to -G1:-\n"
-    assert on(played(tmp_path, text)) == set()
-    assert on(played(tmp_path, text, "-S1=hand")) == {"-H1"}
-    assert on(played(tmp_path, text, "-S1=hand", "-S1=auto")) == {"-H2"}
-    assert on(played(tmp_path, text, "-S1=auto", "-S1=off")) == set()
+    assert on(played(text)) == set()
+    assert on(played(text, "-S1=hand")) == {"-H1"}
+    assert on(played(text, "-S1=hand", "-S1=auto")) == {"-H2"}
+    assert on(played(text, "-S1=auto", "-S1=off")) == set()
 
 
-def test_delays_wait_until_they_are_let_go_by(tmp_path: Path) -> None:
+def test_delays_wait_until_they_are_let_go_by() -> None:
     for part, waits in (("timer-on-delay", (False, True, False)), ("timer-off-delay", (True, True, True))):
         text = HEAD + f"device -S1 selector-2 at=+BOX\ndevice -K1 {part} at=+BOX\ndevice -H1 lamp at=+BOX\n"
         text += "wire -X1:1 to -S1:13\nwire -S1:14 to -K1:A1\nwire -K1:A2 to -G1:-\n"
         text += "wire -X1:1 to -K1:15\nwire -K1:18 to -H1:X1\nwire -H1:X2 to -G1:-\n"
         for operations, lit in zip((["-S1=on"], ["-S1=on", "wait"], ["-S1=on", "wait", "-S1=off"]), waits, strict=True):
-            assert ("-H1" in on(played(tmp_path, text, *operations))) is lit, (part, operations)
-    assert on(played(tmp_path, text, "-S1=on", "-S1=off", "wait")) == set()
+            assert ("-H1" in on(played(text, *operations))) is lit, (part, operations)
+    assert on(played(text, "-S1=on", "-S1=off", "wait")) == set()
 
 
-def test_an_output_of_electronics_brings_the_voltage_of_its_supply(tmp_path: Path) -> None:
+def test_an_output_of_electronics_brings_the_voltage_of_its_supply() -> None:
     text = HEAD + "device -A1 card-16do at=+BOX\ndevice -H1 lamp at=+BOX\nwire -H1:X2 to -G1:-\n"
     text = (
         text.replace("card-16do", "do")
         + "part do {\n  kind = controller\n  terminal :L+ supply-in\n  terminal :M supply-common\n"
     )
     text += "  terminal :1 digital-out\n}\nwire -X1:1 to -A1:L+\nwire -G1:- to -A1:M\nwire -A1:1 to -H1:X1\n"
-    assert on(played(tmp_path, text)) == set()
-    assert on(played(tmp_path, text, "-A1:output 1=on")) == {"-H1"}
+    assert on(played(text)) == set()
+    assert on(played(text, "-A1:output 1=on")) == {"-H1"}
 
 
-def test_a_source_that_is_fed_by_nothing_gives_nothing(tmp_path: Path) -> None:
-    simulation = on_an_example(tmp_path, "direct-on-line", "-Q0=off")
+def test_a_source_that_is_fed_by_nothing_gives_nothing() -> None:
+    simulation = on_an_example("direct-on-line", "-Q0=off")
     assert not simulation.joined.live - {"-G0"}
     lamp = next(load for load in simulation.circuit.loads if load.kind == "load")
     assert explained(simulation.joined, lamp).dead
 
 
-def test_a_safety_relay_releases_after_a_reset_and_trips_with_each_channel(tmp_path: Path) -> None:
+def test_a_safety_relay_releases_after_a_reset_and_trips_with_each_channel() -> None:
     torque = {"=GC1-T1:STO1", "=GC1-T1:STO2"}
-    assert not torque & on(on_an_example(tmp_path, "emergency-stop"))
-    assert torque <= on(on_an_example(tmp_path, "emergency-stop", "=GC1-S7=push"))
+    assert not torque & on(on_an_example("emergency-stop"))
+    assert torque <= on(on_an_example("emergency-stop", "=GC1-S7=push"))
     for button in ("=GC1-S5", "=GC1-S6"):
-        assert not torque & on(on_an_example(tmp_path, "emergency-stop", "=GC1-S7=push", f"{button}=push"))
-        assert torque <= on(on_an_example(tmp_path, "emergency-stop", "=GC1-S7=push", f"{button}=push", "=GC1-S7=push"))
+        assert not torque & on(on_an_example("emergency-stop", "=GC1-S7=push", f"{button}=push"))
+        assert torque <= on(on_an_example("emergency-stop", "=GC1-S7=push", f"{button}=push", "=GC1-S7=push"))
 
 
-def test_an_isolator_opens_its_early_contact_before_its_poles(tmp_path: Path) -> None:
-    simulation = on_an_example(tmp_path, "fixed-lead-pumps", "=RM1-B2=on", "=RM2-S1=hand")
+def test_an_isolator_opens_its_early_contact_before_its_poles() -> None:
+    simulation = on_an_example("fixed-lead-pumps", "=RM1-B2=on", "=RM2-S1=hand")
     assert "=RM2-K1" in pulled(simulation)
     poles = [edge for edge in simulation.circuit.edges if edge.device == "=RM2-Q2"]
     early = next(mover for mover in simulation.circuit.early if mover.device == "=RM2-Q2")
@@ -159,8 +157,8 @@ def test_an_isolator_opens_its_early_contact_before_its_poles(tmp_path: Path) ->
         ("push", "no operation"),
     ],
 )
-def test_an_operation_of_nothing_says_what_could_be_meant(text: str, said: str, tmp_path: Path) -> None:
-    circuit = circuit_of(changed(tmp_path, "mains-bypass"))
+def test_an_operation_of_nothing_says_what_could_be_meant(text: str, said: str) -> None:
+    circuit = circuit_of(changed("mains-bypass"))
     with pytest.raises(UnknownOperation, match=said):
         read_operation(circuit, text)
 
