@@ -44,6 +44,7 @@ class LoadCurrents(LoadParts):
             return phases[0]
         return None if phases is None else max(phases, key=lambda current: round(abs(current), 9))
 
+    @kept
     def phases(self, device: str) -> Phases | None:
         """The same in each of the three phases, A; None if unknown or not in the power circuit."""
         if self.is_load(device):
