@@ -7,7 +7,7 @@ from typing import Any, Protocol, TypeVar, cast
 
 from netdsl.calc import Calculation, calculate
 from netdsl.findings import Span
-from netdsl.kept import Answers, cached_property
+from netdsl.kept import Answers, alike, cached_property, kept
 from netdsl.model.kinds import Category
 from netdsl.model.plant import Conductor, Device, End, Place, Plant, Terminal
 from netdsl.network.queries import is_protective, neighbours, protective_end
@@ -44,6 +44,7 @@ class Facts:
         device = self.plant.devices.get(thing)
         return self.plant.places.get(device.place) if device else None
 
+    @kept
     def enclosure_of(self, thing: str) -> str:
         """The outermost cabinet or box that holds `thing`, "" in the field."""
         place = self.place_of(thing)
@@ -90,15 +91,16 @@ class Facts:
         return terminals_in_use(self.network)
 
     # --- conductors -----------------------------------------------------------------------------------------------
+    @alike(lambda _self, conductor: conductor.id)
     def protective(self, conductor: Conductor) -> bool:
         """Whether a conductor is a protective one: it joins two terminals of the protective earth."""
         return all(protective_end(self.plant, end) for end in conductor.ends)
 
-    def conductors(self) -> Iterator[tuple[Conductor, Run]]:
+    @kept
+    def conductors(self) -> tuple[tuple[Conductor, Run], ...]:
         """Every conductor with its resolved run, in order of declaration."""
-        for name, conductor in self.plant.conductors.items():
-            if name in self.network.runs:
-                yield conductor, self.network.runs[name]
+        runs = self.network.runs
+        return tuple((conductor, runs[name]) for name, conductor in self.plant.conductors.items() if name in runs)
 
     @cached_property
     def clamps(self) -> dict[tuple[str, str, str], list[Conductor]]:

@@ -39,12 +39,14 @@ def earth_clamp_shared(facts: Facts, this: Rule) -> Iterator[Report]:
       Give each protective conductor a terminal of its own.
     """
     for key, conductors in facts.clamps.items():
+        device = facts.device(key[0])
+        if device is None or device.category in {Category.SUPPLY, Category.BUSBAR}:
+            continue
         terminal = f"{key[0]}:{key[1]}"
         protective = [conductor for conductor in conductors if facts.protective(conductor)]
-        device = facts.device(key[0])
-        allowed = 2 if device and device.terminals[key[1]].role == Role.EARTH_THROUGH else 1
+        allowed = 2 if device.terminals[key[1]].role is Role.EARTH_THROUGH else 1
         pieces = sum_of(facts.pieces(conductor) for conductor in protective)
-        if pieces <= allowed or device is None or device.category in {Category.SUPPLY, Category.BUSBAR}:
+        if pieces <= allowed:
             continue
         last = protective[-1]
         others = [_far_end(conductor, terminal).id for conductor in protective]
