@@ -43,6 +43,10 @@ class Nodes:
             self._unreadable(error)
             return Reference(token.value.partition(":")[0], (), token.span(self.source))
 
+    def _name(self, token: Token) -> Word | written.Param:
+        """A kind of device: a word, or what a scheme leaves open."""
+        return written.Param(token.value[1:], token.span(self.source)) if token.type == "PARAM" else self._word(token)
+
     def _value(self, token: Token) -> Value:
         kind = token.type
         if kind == "WORD":
@@ -63,13 +67,15 @@ class Nodes:
         self.report_term(error)
         self.poison = error.start
 
-    def _attr(self, pieces: list[Token]) -> Attr:
-        key = pieces[0]
-        name = key.value.rstrip(" \t=")
-        values = (self._value(pieces[1]),) if len(pieces) == 2 else tuple([self._value(piece) for piece in pieces[1:]])
-        start = key.start_pos
-        source = self.source
-        return Attr(Word(name, Span(source, start, start + len(name))), values, Span(source, start, pieces[-1].end_pos))
+    def _attr(self, key: Token, value: Token) -> Attr:
+        name, start, source = key.value.rstrip(" \t="), key.start_pos, self.source
+        word = Word(name, Span(source, start, start + len(name)))
+        return Attr(word, (self._value(value),), Span(source, start, value.end_pos))
+
+    def _attr_of_several(self, pieces: list[Token]) -> Attr:
+        first = self._attr(pieces[0], pieces[1])
+        values = (*first.values, *map(self._value, pieces[2:]))
+        return Attr(first.key, values, Span(self.source, first.span.start, pieces[-1].end_pos))
 
     def _span(self, values: Values) -> Span:
         """From the first token of a statement to the NEWLINE, which stands right behind its last token."""
@@ -122,11 +128,18 @@ class Nodes:
         return values[0]
 
     def append_attr(self, values: Values) -> Any:
-        values[0].append(self._attr(values[1]))
+        values[0].append(self._attr(values[1], values[2]))
+        return values[0]
+
+    def append_attr_of_several(self, values: Values) -> Any:
+        values[0].append(self._attr_of_several(values[1]))
         return values[0]
 
     def first_attr(self, values: Values) -> Any:
-        return [self._attr(values[0])]
+        return [self._attr(values[0], values[1])]
+
+    def first_attr_of_several(self, values: Values) -> Any:
+        return [self._attr_of_several(values[0])]
 
     def append_terms(self, values: Values) -> Any:
         values[0].append(self._reference(values[1]))
@@ -135,8 +148,12 @@ class Nodes:
     def terms(self, values: Values) -> Any:
         return [self._reference(values[0])]
 
+    def append_reference(self, values: Values) -> Any:
+        values[0].append(self._reference(values[2]))
+        return values[0]
+
     def ends(self, values: Values) -> Any:
-        return [values[0], values[2]]
+        return [self._reference(values[0]), self._reference(values[2])]
 
     # --- pieces of a line ---------------------------------------------------------------------------------------
     def ref(self, values: Values) -> Any:
@@ -145,22 +162,25 @@ class Nodes:
     def word(self, values: Values) -> Any:
         return self._value(values[0])
 
-    def attr(self, values: Values) -> Any:
-        return values
+    def begun(self, values: Values) -> Any:
+        return values[:2]
 
     def attr_more(self, values: Values) -> Any:
-        values[0].append(values[2])
+        values[0].append(values[-1])
         return values[0]
 
     def open(self, values: Values) -> Any:
         return values[0]
+
+    def default(self, values: Values) -> Any:
+        return values
 
     def param(self, values: Values) -> Any:
         value = values[0]
         if isinstance(value, Token):
             word = self._word(value)
             return tree.SchemeParam(word, None, word.span)
-        attr = self._attr(value)
+        attr = self._attr(*value)
         return tree.SchemeParam(attr.key, attr.values[0], attr.span)
 
     def screen_end(self, values: Values) -> Any:
@@ -179,11 +199,15 @@ class Nodes:
 
     def declaration(self, v: Values) -> Any:
         items, attrs = _split(v[2])
-        return tree.Declaration(v[0].value, v[1], None, items, attrs, self._span(v))
+        return tree.Declaration(v[0].value, self._reference(v[1]), None, items, attrs, self._span(v))
+
+    def route(self, v: Values) -> Any:
+        items, attrs = _split(v[2])
+        return tree.Declaration("route", v[1], None, items, attrs, self._span(v))
 
     def device(self, v: Values) -> Any:
         items, attrs = _split(v[3])
-        return tree.Declaration("device", v[1], v[2], items, attrs, self._span(v))
+        return tree.Declaration("device", self._reference(v[1]), self._name(v[2]), items, attrs, self._span(v))
 
     def wire(self, v: Values) -> Any:
         items, attrs = _split(v[2])
