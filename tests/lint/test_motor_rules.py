@@ -422,6 +422,8 @@ def test_a_residual_current_device_is_not_what_protects_a_drive(found: Found) ->
         ("voltage=200..240V", "", True),
         ("", "delta", False),
         ("winding=240/415V", "star", False),
+        ("voltage=440V", "", False),
+        ("voltage=450V", "", True),
     ],
 )
 def test_the_winding_fits_the_mains(found: Found, stated: str, link: str, wrong: bool) -> None:

@@ -44,6 +44,12 @@ def test_an_exception_for_another_subject_or_rule_is_reported(found: Found) -> N
     assert findings[2].remedy == "did you mean `earth-missing`?"
 
 
+def test_of_an_exception_to_a_rule_that_is_not_applied_nothing_is_said(found: Found) -> None:
+    text = FAULT + 'allow clamp-range on -T1 because "no"\n'
+    assert [finding.rule for finding in found(text)] == ["earth-missing", "allow-unmatched"]
+    assert [finding.rule for finding in found(text, only="earth-missing")] == ["earth-missing"]
+
+
 def test_a_rule_that_fails_is_reported_and_the_others_go_on(connect: Callable[..., Network]) -> None:
     def crash(_: Facts) -> list[Report]:
         raise KeyError("lost")

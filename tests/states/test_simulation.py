@@ -127,6 +127,23 @@ def test_a_source_that_is_fed_by_nothing_gives_nothing() -> None:
     assert explained(simulation.joined, lamp).dead
 
 
+def test_a_source_is_fed_by_one_that_another_feeds() -> None:
+    """24 V from a transformer that is declared behind what it feeds."""
+    text = """supply -G0 system=TN-S phases=3 voltage=400V
+device -G2 supply-24v-2.5a at=+BOX
+device -T2 control-transformer-100va at=+BOX
+device -H1 lamp at=+BOX
+wire -G0:L1 to -T2:1
+wire -G0:L2 to -T2:3
+wire -T2:2 to -G2:L
+wire -T2:4 to -G2:N
+wire -G2:+ to -H1:X1
+wire -H1:X2 to -G2:-
+"""
+    assert on(played(HEAD + text)) == {"-H1"}
+    assert on(played(HEAD + text.replace("wire -G0:L2 to -T2:3\n", ""))) == set()
+
+
 def test_a_safety_relay_releases_after_a_reset_and_trips_with_each_channel() -> None:
     torque = {"=GC1-T1:STO1", "=GC1-T1:STO2"}
     assert not torque & on(on_an_example("emergency-stop"))
